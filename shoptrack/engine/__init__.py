@@ -1,0 +1,1 @@
+"""Arithmetic on frozen data: no clock, no file, no page."""

@@ -1,0 +1,142 @@
+"""The work as it was planned: jobs, stages, stations, clamps, people, and the world they stand in."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from typing import Literal
+
+from shoptrack.engine.shapes.calendar import Calendar
+from shoptrack.engine.shapes.dated import Dated, in_force
+from shoptrack.engine.shapes.recipes import Recipe, Room
+
+Attendance = Literal["hands-on", "within earshot", "none"]
+Interruption = Literal["any", "lunch", "none"]
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A rule of thumb: set-up minutes, and minutes per unit of the stage's measure."""
+
+    setup_min: float
+    rate_min: float
+
+    def minutes(self, quantity: float) -> float:
+        """Minutes that the rule of thumb gives for a quantity."""
+        return self.setup_min + self.rate_min * quantity
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """What must be done before: a stage of the same job, whole or by the rounds that are ready.
+
+    ``least_wait_min`` and ``greatest_wait_min`` are wall-clock minutes after it.
+    """
+
+    stage: int
+    by_rounds: bool = False
+    least_wait_min: float = 0.0
+    greatest_wait_min: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ClampNeed:
+    """Clamps of one pool held while a round cures: for the whole stage, or for each piece of a round."""
+
+    pool: int
+    count: int
+    per_piece: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """One step of a job as it was planned.
+
+    ``quantity`` is in ``unit``; ``rounds`` True when parts of it are done with their own wait, each
+    round carrying a count of the quantity. ``hands_at_min`` are minutes into a machine's run at which it
+    needs hands. ``recipes`` is the glue or finish used, by date, already narrowed to this stage's joint.
+    """
+
+    id: int
+    job: int
+    position: int
+    kind: str
+    name: str
+    unit: str
+    quantity: float
+    rule: Dated[Rule]
+    attendance: Attendance = "hands-on"
+    interruption: Interruption = "any"
+    rounds: bool = False
+    needs: tuple[Need, ...] = ()
+    station: int | None = None
+    room: int | None = None
+    clamps: tuple[ClampNeed, ...] = ()
+    tools: tuple[int, ...] = ()
+    recipes: Dated[Recipe] = ()
+    people: int = 1
+    dusty: bool = False
+    hands_at_min: tuple[float, ...] = ()
+    settings: str = ""
+    caution: str = ""
+
+    def rule_min(self, at: datetime) -> float:
+        """Minutes the rule of thumb in force at ``at`` gives for the whole stage."""
+        return in_force(self.rule, at).minutes(self.quantity)
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One order."""
+
+    id: int
+    tag: str
+    title: str
+    customer: str
+    pieces: int
+    promised_on: date | None
+    must_keep: bool = False
+    added_at: datetime | None = None
+    closed_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Station:
+    """A machine or place that one stage holds at a time."""
+
+    id: int
+    name: str
+    room: int | None = None
+    makes_dust: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Pool:
+    """Clamps of one reach, with how many are owned, by date."""
+
+    id: int
+    name: str
+    reach_mm: int
+    owned: Dated[int]
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """Somebody who works here."""
+
+    id: int
+    name: str
+    retired: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class World:
+    """The shop as it was set up: all that replay and the marks read besides the log."""
+
+    calendar: Calendar
+    people: Mapping[int, Person]
+    jobs: Mapping[int, Job]
+    stages: Mapping[int, Stage]
+    stations: Mapping[int, Station] = field(default_factory=dict)
+    pools: Mapping[int, Pool] = field(default_factory=dict)
+    rooms: Mapping[int, Room] = field(default_factory=dict)
+    tools: Mapping[int, str] = field(default_factory=dict)

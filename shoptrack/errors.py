@@ -1,0 +1,24 @@
+"""What can be wrong, each with one plain sentence for the person who meets it."""
+
+
+class ShopError(Exception):
+    """Something the person can act on: its text is one plain sentence, shown as it is."""
+
+
+class BadInput(ShopError):
+    """A value that was typed or sent can't be taken.
+
+    ``field`` names the form field or JSON member it belongs to, empty for the whole.
+    """
+
+    def __init__(self, sentence: str, field: str = "") -> None:
+        super().__init__(sentence)
+        self.field = field
+
+
+class NotFound(ShopError):
+    """The thing asked for is not here."""
+
+
+class Refused(ShopError):
+    """The thing asked for may not be done now; the sentence says why and the way out."""

@@ -1,0 +1,1 @@
+"""The shop's data on disk: tables, transactions, the log, backups."""

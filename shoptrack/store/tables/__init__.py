@@ -1,0 +1,72 @@
+"""All tables under one name; importing it registers them."""
+
+from shoptrack.store.base import Base
+from shoptrack.store.tables.jobs import JobRow, StageClampRow, StageNeedRow, StageRow, StageToolRow
+from shoptrack.store.tables.log import EntryRow, EntryStageRow, KeptRow, SetAsideRow, TallyRow
+from shoptrack.store.tables.patterns import (
+    PatternClampRow,
+    PatternNeedRow,
+    PatternRevisionRow,
+    PatternRow,
+    PatternStageRow,
+    PatternToolRow,
+)
+from shoptrack.store.tables.recipes import MarkPointRow, MarkRow, RecipeRow, RecipeVersionRow
+from shoptrack.store.tables.shop import (
+    DayOffRow,
+    EditRow,
+    HeadRow,
+    MaterialRow,
+    MaterialWearRow,
+    PersonRow,
+    PoolCountRow,
+    PoolRow,
+    RoomRow,
+    RoomTempRow,
+    RuleRow,
+    ShopRow,
+    StageKindRow,
+    StationRow,
+    ToolRow,
+    WeekRow,
+)
+
+__all__ = [
+    "Base",
+    "DayOffRow",
+    "EditRow",
+    "EntryRow",
+    "EntryStageRow",
+    "HeadRow",
+    "JobRow",
+    "KeptRow",
+    "MarkPointRow",
+    "MarkRow",
+    "MaterialRow",
+    "MaterialWearRow",
+    "PatternClampRow",
+    "PatternNeedRow",
+    "PatternRevisionRow",
+    "PatternRow",
+    "PatternStageRow",
+    "PatternToolRow",
+    "PersonRow",
+    "PoolCountRow",
+    "PoolRow",
+    "RecipeRow",
+    "RecipeVersionRow",
+    "RoomRow",
+    "RoomTempRow",
+    "RuleRow",
+    "SetAsideRow",
+    "ShopRow",
+    "StageClampRow",
+    "StageKindRow",
+    "StageNeedRow",
+    "StageRow",
+    "StageToolRow",
+    "StationRow",
+    "TallyRow",
+    "ToolRow",
+    "WeekRow",
+]
