@@ -4,11 +4,13 @@ from collections.abc import Iterable, Iterator
 from datetime import UTC, date, datetime, time, timedelta
 from functools import lru_cache
 from itertools import pairwise
+from typing import Generic, TypeVar
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from shoptrack.engine.shapes import Calendar, Week
 from shoptrack.errors import BadInput
 
+T = TypeVar("T")
 Span = tuple[datetime, datetime]
 Spans = tuple[Span, ...]
 
@@ -17,19 +19,19 @@ BEFORE_CLOSING_MIN = 90  # the Floor becomes "before you go" this long before cl
 _DAY = timedelta(days=1)
 
 
-class _Same:
-    """A calendar as a key of the cache: the same object, since its mapping has no hash."""
+class Same(Generic[T]):
+    """A shape as a key of a cache: equal only to the very same object, since its mappings have no hash."""
 
-    __slots__ = ("calendar",)
+    __slots__ = ("it",)
 
-    def __init__(self, calendar: Calendar) -> None:
-        self.calendar = calendar
+    def __init__(self, it: T) -> None:
+        self.it = it
 
     def __hash__(self) -> int:
-        return id(self.calendar)
+        return id(self.it)
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Same) and other.calendar is self.calendar
+        return isinstance(other, Same) and other.it is self.it
 
 
 def _zone(name: str) -> ZoneInfo:
@@ -90,8 +92,8 @@ def _week(calendar: Calendar, person: int | None, on: date) -> Week | None:
 
 
 @lru_cache(maxsize=16384)
-def _day(same: _Same, person: int | None, on: date) -> Spans:
-    calendar = same.calendar
+def _day(same: Same[Calendar], person: int | None, on: date) -> Spans:
+    calendar = same.it
     off = any(o.first_on <= on <= o.last_on and o.person in (None, person) for o in calendar.off)
     week = _week(calendar, person, on)
     if off or week is None:
@@ -123,12 +125,12 @@ def day_spans(calendar: Calendar, person: int | None, on: date) -> Spans:
     Takes: a person, or None for the shop; a local date. Gives: UTC spans in order, not clipped; one
     that runs past midnight belongs to the day it starts on. Empty: a day off, or no week set up.
     """
-    return _day(_Same(calendar), person, on)
+    return _day(Same(calendar), person, on)
 
 
 def _from_day(calendar: Calendar, person: int | None, at: datetime, days: int) -> Iterator[Span]:
     """Spans of the day before ``at`` (one may run past midnight) and of ``days`` days from its own on."""
-    same, first_on = _Same(calendar), local(calendar, at).date() - _DAY
+    same, first_on = Same(calendar), local(calendar, at).date() - _DAY
     for n in range(days + 1):
         yield from _day(same, person, first_on + n * _DAY)
 

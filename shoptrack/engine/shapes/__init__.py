@@ -41,6 +41,8 @@ from shoptrack.engine.shapes.replayed import (
     Standing,
     State,
     Stint,
+    Until,
+    Wait,
 )
 from shoptrack.engine.shapes.work import (
     Attendance,
@@ -96,6 +98,8 @@ __all__ = [
     "State",
     "Station",
     "Stint",
+    "Until",
+    "Wait",
     "Warmth",
     "Week",
     "World",

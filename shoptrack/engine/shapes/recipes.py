@@ -110,14 +110,20 @@ class MarkTime:
 class Cure:
     """The marks of one round by the warmth the wood was at.
 
-    ``doubtful``: the glue was under its lowest temperature before its clamps-off mark and spoils there.
+    ``doubtful_at``: when the glue is first under its lowest temperature before its clamps-off mark and spoils
+    there, by what was read or, after the last reading, by what is usual; None: it never is.
     ``coldest_c`` is the coldest the wood was until the clamps-off mark (else the last mark reckoned).
     """
 
     marks: tuple[MarkTime, ...]
-    doubtful: bool
+    doubtful_at: datetime | None
     coldest_c: float
     by: Literal["read", "usual"]
+
+    @property
+    def doubtful(self) -> bool:
+        """Whether it was or will be too cold before the clamps may come off."""
+        return self.doubtful_at is not None
 
     def gate_at(self) -> datetime | None:
         """The last instant at which a gating mark opens: the next step may not start before it.

@@ -6,7 +6,7 @@ from datetime import date, datetime
 from typing import Literal
 
 from shoptrack.engine.shapes.log import Entry
-from shoptrack.engine.shapes.recipes import Cure, Reading
+from shoptrack.engine.shapes.recipes import Cure, MarkTime, Reading
 
 State = Literal["waiting", "ready", "in hand", "running", "set down", "curing", "put aside", "done"]
 
@@ -74,7 +74,7 @@ class Pass:
 
     ``quantity`` is this pass's share in the stage's unit, confirmed by the finish where it was said.
     ``attended_min`` is the sum over people, ``elapsed_min`` the union, ``machine_min`` the watched runs,
-    ``mend_min`` and ``mend_cents`` what mending added (inside neither). ``teaches`` False carries ``why_not``.
+    ``mend_min`` and ``mend_cents`` what mending added (inside neither). ``why_not``: why it does not teach.
     ``aside_by`` is the entry that put it aside. ``after_spoil`` is the entry that opened this redo.
     """
 
@@ -193,7 +193,7 @@ class Spoil:
 
 @dataclass(frozen=True, slots=True)
 class LogLine:
-    """An entry as it reads in the book: its effective instant, whether struck or moved, and by which entry."""
+    """An entry as it reads in the book: the instant it counts at, and the entries that struck or moved it."""
 
     entry: Entry
     at: datetime
@@ -206,8 +206,9 @@ class LogLine:
 class Replayed:
     """The state of the work as the log tells it at ``now``.
 
-    ``passes`` has every pass of every stage in the order of redo. ``wall`` is, for each pool, what a
-    recount says beyond what the rounds hold (0 where nobody counted).
+    ``passes`` has every pass of every stage in the order of redo. ``free_clamps`` counts what hangs on the
+    wall, by pool; a pool that lends to a shorter one has that taken off. ``notes`` are remarks by entry id.
+    ``last_taps`` is each person's newest entry.
     """
 
     now: datetime
@@ -219,7 +220,8 @@ class Replayed:
     spoils: tuple[Spoil, ...]
     readings: tuple[Reading, ...]
     free_clamps: Mapping[int, int]
-    lines: tuple[LogLine, ...]
+    notes: Mapping[str, str]
+    last_taps: Mapping[int, Entry]
 
     def current(self, stage: int) -> Pass:
         """The pass that the next tap on this stage belongs to: the first unfinished, else the last."""
@@ -228,15 +230,46 @@ class Replayed:
 
 
 @dataclass(frozen=True, slots=True)
+class Wait:
+    """What a stage waits for: another stage to be done or cured, a person's word, a station, clamps.
+
+    ``stage`` is the stage it waits for (or that holds the station); ``until_at`` where an instant is known.
+    """
+
+    why: Literal["not done", "curing", "doubtful", "put aside", "station", "clamps"]
+    stage: int | None = None
+    until_at: datetime | None = None
+    count: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Standing:
-    """Where one stage stands at an instant: its state, since or until when, and what it waits for."""
+    """Where one stage stands at an instant.
+
+    ``people`` have it in hand. ``until_at`` is when the state ends by itself (curing, a machine's program).
+    ``waits`` are hard for a waiting stage; on a ready one they are what is taken just now (station, clamps).
+    ``ready_count`` is how much of the quantity may be worked on now. ``doubtful``: a joint that someone must
+    judge. ``cures`` has each round that still matters with its marks. Its own next round may not start before
+    ``own_gate_at``.
+    """
 
     stage: int
     state: State
     work: Pass
     people: tuple[int, ...] = ()
     until_at: datetime | None = None
-    waits_for: tuple[str, ...] = ()
+    waits: tuple[Wait, ...] = ()
     ready_count: float = 0.0
     doubtful: bool = False
     cures: tuple[tuple[Round, Cure], ...] = ()
+    own_gate_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Until:
+    """A mark that ends and needs to be met: wipe off by, scrape by, recoat by; ``missed`` once it is past."""
+
+    stage: int
+    round: Round
+    mark: MarkTime
+    missed: bool
