@@ -164,8 +164,8 @@ def test_together_is_split_by_rule_of_thumb_and_teaches_as_one() -> None:
 
 
 def test_a_weekend_in_which_the_clocks_change_counts_hours_of_work_only() -> None:
-    """Friday 6 March 2026 16:30 to Monday 9:00: 30 min and 60 min. The clocks went forward on the Sunday between
-    (zone database, America/Chicago), so the same wall times are 63.5 h apart, not 64.5 h."""
+    """Friday 6 March 2026 16:30 to Monday 9:00: 30 min and 60 min. The clocks went forward on the Sunday
+    between (zone database, America/Chicago), so the same wall times are 63.5 h apart, not 64.5 h."""
     book = Pencil()
     friday = at("16:30", date(2026, 3, 6))
     book.tap(friday, "start", BEN, 1)
