@@ -125,6 +125,7 @@ class Book:
         self.open: dict[int, Sitting] = {}
         self.sittings: list[Sitting] = []
         self.questions: dict[tuple[str, str], Question] = {}
+        self.backs: dict[int, tuple[str, str]] = {}
         self.answers: dict[tuple[str, str], Entry] = {}
         self.asides: dict[int, Aside] = {}
         self.spoils: list[Spoil] = []

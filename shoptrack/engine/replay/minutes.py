@@ -1,5 +1,6 @@
 """Sittings and the shop's hours → the minutes that count, who gave them, and what must be asked."""
 
+from bisect import bisect_right
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
@@ -42,19 +43,40 @@ def length_min(spans: Iterable[tuple[datetime, datetime]]) -> float:
     return sum((b - a).total_seconds() for a, b in spans) / 60.0
 
 
+class Days:
+    """A person's working spans over the whole book, so that a stint inside one of them is found at once."""
+
+    def __init__(self, spans: Spans) -> None:
+        self.starts = [a for a, _ in spans]
+        self.ends = [b for _, b in spans]
+
+    @classmethod
+    def since(cls, book: Book, person: int, start: datetime, now: datetime) -> "Days":
+        """The spans from the day of a person's first stint on; sittings are in the order of their starts."""
+        return cls(hours.spans(book.world.calendar, person, start - timedelta(days=1), now))
+
+    def has(self, start: datetime, end: datetime) -> bool:
+        """Whether an interval lies inside one working span."""
+        place = bisect_right(self.starts, start) - 1
+        return place >= 0 and end <= self.ends[place]
+
+
 def reckon(book: Book, now: datetime) -> Timed:
     """Count every sitting within hours, apply answers and help, and find what must be asked."""
     timed = Timed()
+    days: dict[int, Days] = {}
     for sitting in book.sittings:
         if sitting.pieces:
-            _count(book, timed, sitting, now)
+            if sitting.person not in days:
+                days[sitting.person] = Days.since(book, sitting.person, sitting.start, now)
+            _count(book, timed, sitting, days[sitting.person], now)
     for given in book.helps:
         _give(timed, book, given)
     _ask_limits(book, timed, now)
     return timed
 
 
-def _count(book: Book, timed: Timed, sitting: Sitting, now: datetime) -> None:
+def _count(book: Book, timed: Timed, sitting: Sitting, days: Days, now: datetime) -> None:
     """The intervals of one sitting that count, its answers applied."""
     lunch = book.answers.get((sitting.start_id, "lunch"))
     worked_until = book.answers.get((sitting.start_id, "closing"))
@@ -66,14 +88,23 @@ def _count(book: Book, timed: Timed, sitting: Sitting, now: datetime) -> None:
     for piece in sitting.pieces:
         end = min(piece.end or now, stop) if stop is not None else piece.end or now
         start = min(piece.start, end)
-        spans = hours.counted(book.world.calendar, sitting.person, start, end, through, until)
+        inside = days.has(start, end)
+        spans = ((start, end),) if inside else _within_hours(book, sitting, start, end, through, until)
         counted.append(Counted(piece, spans))
         timed.pieces[id(piece)] = counted[-1]
+        if inside:
+            continue
         if length_min(spans) < (end - start).total_seconds() / 60.0 - 0.01 and until is None:
             timed.crossed.add(sitting.start_id)
             _offer(book, sitting, start, end, through, now)
     if still is not None and still.minutes is not None and still.choice in ("usual", "other"):
         _scale(counted, still.minutes)
+
+
+def _within_hours(
+    book: Book, sitting: Sitting, start: datetime, end: datetime, through: bool, until: datetime | None
+) -> Spans:
+    return hours.counted(book.world.calendar, sitting.person, start, end, through, until)
 
 
 def _scale(counted: list[Counted], minutes: float) -> None:

@@ -41,8 +41,8 @@ def sit(book: Book, sitting: Sitting, stages: Iterable[int]) -> None:
     drafts = tuple(book.current(s) for s in stages)
     book.open[sitting.person] = sitting
     book.sittings.append(sitting)
-    for key in [k for k, q in book.questions.items() if q.asks == "back" and q.person == sitting.person]:
-        del book.questions[key]
+    if sitting.person in book.backs:
+        book.questions.pop(book.backs.pop(sitting.person), None)
     if drafts:
         _piece(sitting, drafts, sitting.start)
 
@@ -184,6 +184,7 @@ def _ask_back(book: Book, sitting: Sitting, e: Entry) -> None:
     names = ", ".join(book.world.stages[s].name for s in back_to)
     offers = (Offer("yes", "yes, at once"), Offer("no", "no"))
     ask(book, Question(e.id, "back", f"Back to {names}?", offers, e.at, sitting.person, tuple(back_to)))
+    book.backs[sitting.person] = (e.id, "back")
 
 
 def ask(book: Book, question: Question) -> None:
