@@ -1,12 +1,12 @@
 """The log of work and the shop as it was set up → the state of everything at an instant."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from datetime import datetime
 
 from shoptrack.engine.replay import answers, minutes, rounds, stints
 from shoptrack.engine.replay.book import Book, Draft, Help, RoundDraft
 from shoptrack.engine.replay.effective import book_lines, live_entries
-from shoptrack.engine.shapes import Entry, Now, Pass, Replayed, Round, Stint, World, in_force
+from shoptrack.engine.shapes import Entry, Now, Pass, Question, Replayed, Round, Stint, World, in_force
 
 __all__ = ["book_lines", "live_entries", "replay"]
 
@@ -39,11 +39,15 @@ RULES: dict[str, Callable[[Book, Entry], None]] = {
 """What each kind of entry does to the book. Strikes and retimes have been applied before."""
 
 
-def replay(entries: Iterable[Entry], world: World, now: datetime) -> Replayed:
+def replay(
+    entries: Iterable[Entry], world: World, now: datetime, jobs: Collection[int] | None = None
+) -> Replayed:
     """Read the log from its first entry and say how everything stands at ``now``.
 
     Takes entries in any order, repeats allowed, and the world they speak of; those that count after ``now``
-    are not read yet. Gives passes, people, questions, clamps; minutes are within the shop's hours.
+    are not read yet. ``jobs`` (default all of the world) are those whose entries are all here and whose state
+    is asked for; of other jobs the log may be partial, and their entries only end stints.
+    Gives passes, people, questions, clamps; minutes are within the shop's hours.
     Empty: every stage has its first pass, not begun.
     Method: strikes and retimes first, then one pass over the rest in the order (at, device, seq); minutes are
     counted at the end, because an answer may change the hours of a stint long past.
@@ -58,19 +62,27 @@ def replay(entries: Iterable[Entry], world: World, now: datetime) -> Replayed:
         if e.person is not None and e.kind != "answer":
             book.last_taps[e.person] = e
     timed = minutes.reckon(book, now)
+    wanted = [d for d in book.passes.values() if jobs is None or d[0].stage.job in jobs]
+    shown = {drafts[0].stage.id for drafts in wanted}
     return Replayed(
         now=now,
-        passes={s: tuple(_pass(book, timed, d, now) for d in drafts) for s, drafts in book.passes.items()},
+        passes={ds[0].stage.id: tuple(_pass(book, timed, d, now) for d in ds) for ds in wanted},
         people={p: Now(p, s.stages, s.start, s.start_id, s.shop) for p, s in book.open.items()},
         shop_time=minutes.shop_stints(book, now),
-        questions=tuple(sorted(book.questions.values(), key=lambda q: (q.at, q.of, q.asks))),
-        asides=book.asides,
-        spoils=tuple(book.spoils),
+        questions=_questions(book, shown),
+        asides={s: aside for s, aside in book.asides.items() if s in shown},
+        spoils=tuple(s for s in book.spoils if s.found_at in shown),
         readings=tuple(sorted(book.readings, key=lambda r: (r.at, r.room))),
         free_clamps=_free(book, now),
         notes=book.notes,
         last_taps=book.last_taps,
     )
+
+
+def _questions(book: Book, shown: Collection[int]) -> tuple[Question, ...]:
+    """What is asked about the stages shown, or about no stage at all, in the order it came up."""
+    asked = [q for q in book.questions.values() if not q.stages or any(s in shown for s in q.stages)]
+    return tuple(sorted(asked, key=lambda q: (q.at, q.of, q.asks)))
 
 
 def _pass(book: Book, timed: minutes.Timed, draft: Draft, now: datetime) -> Pass:

@@ -154,6 +154,13 @@ class Book:
         """The open sittings on a stage."""
         return [s for s in self.open.values() if stage in s.stages]
 
+    def by_person(self) -> dict[int, list[Sitting]]:
+        """Each person's sittings in the order of their starts; one ends before the next begins."""
+        own: dict[int, list[Sitting]] = {}
+        for sitting in self.sittings:
+            own.setdefault(sitting.person, []).append(sitting)
+        return own
+
     def before(self, stage: int) -> frozenset[int]:
         """All stages that come before a stage, near and far."""
         if stage not in self._after:

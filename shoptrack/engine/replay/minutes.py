@@ -1,6 +1,6 @@
 """Sittings and the shop's hours → the minutes that count, who gave them, and what must be asked."""
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
@@ -70,8 +70,9 @@ def reckon(book: Book, now: datetime) -> Timed:
             if sitting.person not in days:
                 days[sitting.person] = Days.since(book, sitting.person, sitting.start, now)
             _count(book, timed, sitting, days[sitting.person], now)
+    own = book.by_person() if book.helps else {}
     for given in book.helps:
-        _give(timed, book, given)
+        _give(timed, own.get(given.helper, []), given)
     _ask_limits(book, timed, now)
     return timed
 
@@ -157,11 +158,15 @@ def stints_question(
         )
 
 
-def _give(timed: Timed, book: Book, given: Help) -> None:
+def _give(timed: Timed, own: list[Sitting], given: Help) -> None:
     """Take help out of the helper's own stints, newest minutes first, and give it to the stages helped."""
     from_at = given.at - timedelta(minutes=given.minutes)
     left = given.minutes
-    for sitting in reversed([s for s in book.sittings if s.person == given.helper]):
+    begun = bisect_left(own, given.at, key=lambda s: s.start)
+    for place in range(begun - 1, -1, -1):
+        sitting = own[place]
+        if left <= 0 or (sitting.end is not None and sitting.end <= from_at):
+            break
         for piece in reversed(sitting.pieces):
             counted = timed.pieces[id(piece)]
             overlap = length_min(clip(counted.spans, from_at, given.at))

@@ -37,6 +37,8 @@ class EntryRow(Base):
         Index(None, "at"),
         Index(None, "of_id"),
         Index(None, "person_id", "at"),
+        Index(None, "job_id"),
+        Index(None, "kind", "at"),
     )
 
 

@@ -1,0 +1,202 @@
+"""The few wide queries that a snapshot is made of, each gathering several tables as lines of one form."""
+
+from typing import Any
+
+from sqlalchemy import (
+    ColumnElement,
+    CompoundSelect,
+    Date,
+    Float,
+    Integer,
+    Select,
+    Time,
+    cast,
+    literal,
+    null,
+    select,
+    union_all,
+)
+
+from shoptrack.store.base import Instant
+from shoptrack.store.tables import (
+    DayOffRow,
+    JobRow,
+    MarkPointRow,
+    MarkRow,
+    PersonRow,
+    PoolCountRow,
+    PoolRow,
+    RecipeRow,
+    RecipeVersionRow,
+    RoomRow,
+    RoomTempRow,
+    RuleRow,
+    ShopRow,
+    StageClampRow,
+    StageKindRow,
+    StageNeedRow,
+    StageRow,
+    StageToolRow,
+    StationRow,
+    ToolRow,
+    WeekRow,
+)
+
+NO_INT: ColumnElement[Any] = cast(null(), Integer)
+NO_FLOAT: ColumnElement[Any] = cast(null(), Float)
+NO_TIME: ColumnElement[Any] = cast(null(), Time)
+NO_DAY: ColumnElement[Any] = cast(null(), Date)
+NO_INSTANT: ColumnElement[Any] = cast(null(), Instant)
+
+
+def named_things() -> CompoundSelect[Any]:
+    """What the shop has by name: (what, id, name, number, flag); the shop's own line names its zone.
+
+    The number is a station's room or a pool's reach, the flag says that a person is retired or that a
+    station makes dust.
+    """
+    retired = PersonRow.retired_at.is_not(None)
+    lines = union_all(
+        select(
+            literal("person").label("what"),
+            PersonRow.id.label("id"),
+            PersonRow.name.label("name"),
+            NO_INT.label("number"),
+            retired.label("flag"),
+        ),
+        select(literal("shop"), ShopRow.id, ShopRow.zone, NO_INT, literal(False)),
+        select(literal("station"), StationRow.id, StationRow.name, StationRow.room_id, StationRow.makes_dust),
+        select(literal("pool"), PoolRow.id, PoolRow.name, PoolRow.reach_mm, literal(False)),
+        select(literal("room"), RoomRow.id, RoomRow.name, NO_INT, literal(False)),
+        select(literal("tool"), ToolRow.id, ToolRow.name, NO_INT, literal(False)),
+    )
+    return lines.order_by("what", "id")
+
+
+def dated_facts() -> CompoundSelect[Any]:
+    """What counts from a date or an instant on, oldest first.
+
+    (what, owner, from_at, from_on, until_on, number, a, b, opens, closes): the number is a month, a
+    weekday or clamps owned; a and b are degrees heated and not, or the two parts of a rule of thumb.
+    """
+    no_days = (NO_DAY, NO_DAY)
+    warmth = select(
+        literal("warmth").label("what"),
+        RoomTempRow.room_id.label("owner"),
+        RoomTempRow.from_at.label("from_at"),
+        NO_DAY.label("from_on"),
+        NO_DAY.label("until_on"),
+        RoomTempRow.month.label("number"),
+        RoomTempRow.heated_c.label("a"),
+        RoomTempRow.unheated_c.label("b"),
+        RoomTempRow.heated_from.label("opens"),
+        RoomTempRow.heated_until.label("closes"),
+    )
+    rule = select(
+        literal("rule"),
+        RuleRow.kind_id,
+        RuleRow.from_at,
+        *no_days,
+        NO_INT,
+        RuleRow.setup_min,
+        RuleRow.rate_min,
+    ).add_columns(NO_TIME, NO_TIME)
+    owned = select(literal("owned"), PoolCountRow.pool_id, PoolCountRow.from_at, *no_days, PoolCountRow.owned)
+    week = select(literal("week"), WeekRow.person_id, NO_INSTANT, WeekRow.from_on, NO_DAY, WeekRow.weekday)
+    off = select(
+        literal("off"), DayOffRow.person_id, NO_INSTANT, DayOffRow.first_on, DayOffRow.last_on, NO_INT
+    )
+    no_parts = (NO_FLOAT, NO_FLOAT)
+    return union_all(
+        warmth,
+        rule,
+        owned.add_columns(*no_parts, NO_TIME, NO_TIME),
+        week.add_columns(*no_parts, WeekRow.opens, WeekRow.closes),
+        off.add_columns(*no_parts, NO_TIME, NO_TIME),
+    ).order_by("what", "owner", "from_at", "from_on")
+
+
+def stage_lines(wanted: ColumnElement[bool]) -> Select[*tuple[Any, ...]]:
+    """The stages of the wanted jobs with their job and kind; a job without stages has a line without one."""
+    columns = StageRow.__table__.columns
+    return (
+        select(
+            *(column for column in columns if column.name != "job_id"),
+            JobRow.id.label("job_id"),
+            JobRow.tag,
+            JobRow.title,
+            JobRow.customer,
+            JobRow.pieces,
+            JobRow.promised_on,
+            JobRow.must_keep,
+            JobRow.added_at,
+            JobRow.closed_at,
+            StageKindRow.name.label("kind"),
+            StageKindRow.unit,
+            StageKindRow.caution.label("kind_caution"),
+        )
+        .select_from(JobRow)
+        .outerjoin(StageRow, StageRow.job_id == JobRow.id)
+        .outerjoin(StageKindRow, StageKindRow.id == StageRow.kind_id)
+        .where(wanted)
+        .order_by(JobRow.id, StageRow.position)
+    )
+
+
+def demands(wanted: ColumnElement[bool]) -> CompoundSelect[Any]:
+    """What the stages of the wanted jobs need: (what, stage_id, other, number, flag, a, b).
+
+    ``other`` is the stage, pool or tool; the number counts clamps; the flag says by rounds or per
+    piece; a and b are the least and the greatest wait, or a tool's share.
+    """
+    of = select(StageRow.id).join(JobRow, JobRow.id == StageRow.job_id).where(wanted)
+    need = select(
+        literal("need").label("what"),
+        StageNeedRow.stage_id.label("stage_id"),
+        StageNeedRow.needs_id.label("other"),
+        NO_INT.label("number"),
+        StageNeedRow.by_rounds.label("flag"),
+        StageNeedRow.least_wait_min.label("a"),
+        StageNeedRow.greatest_wait_min.label("b"),
+    ).where(StageNeedRow.stage_id.in_(of))
+    clamp = select(
+        literal("clamp"),
+        StageClampRow.stage_id,
+        StageClampRow.pool_id,
+        StageClampRow.count,
+        StageClampRow.per_piece,
+        NO_FLOAT,
+        NO_FLOAT,
+    ).where(StageClampRow.stage_id.in_(of))
+    tool = select(
+        literal("tool"),
+        StageToolRow.stage_id,
+        StageToolRow.tool_id,
+        NO_INT,
+        literal(False),
+        StageToolRow.share,
+    )
+    return union_all(need, clamp, tool.add_columns(NO_FLOAT).where(StageToolRow.stage_id.in_(of))).order_by(
+        "what", "stage_id", "other"
+    )
+
+
+def recipe_lines() -> Select[*tuple[Any, ...]]:
+    """Every glue and finish with its versions, their marks and the marks' points, in that order."""
+    mark, version = MarkRow.__table__.columns, RecipeVersionRow.__table__.columns
+    return (
+        select(
+            RecipeRow.id.label("recipe"),
+            RecipeRow.name.label("recipe_name"),
+            RecipeRow.kind,
+            *(column.label(f"version_{column.name}") for column in version),
+            *(column.label(f"mark_{column.name}") for column in mark),
+            MarkPointRow.c,
+            MarkPointRow.minutes,
+        )
+        .select_from(RecipeRow)
+        .join(RecipeVersionRow, RecipeVersionRow.recipe_id == RecipeRow.id)
+        .outerjoin(MarkRow, MarkRow.version_id == RecipeVersionRow.id)
+        .outerjoin(MarkPointRow, MarkPointRow.mark_id == MarkRow.id)
+        .order_by(RecipeRow.id, RecipeVersionRow.from_at, MarkRow.id, MarkPointRow.c)
+    )

@@ -1,0 +1,156 @@
+"""Ids that taps speak of → those of them that this shop's book has; and a device's own line of taps."""
+
+from bisect import bisect_left, insort
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Select, select
+from sqlalchemy.orm import Session
+
+from shoptrack.engine.shapes import Dated, Rule
+from shoptrack.store.tables import (
+    EntryRow,
+    EntryStageRow,
+    JobRow,
+    KeptRow,
+    PersonRow,
+    PoolRow,
+    RoomRow,
+    RuleRow,
+    SetAsideRow,
+    StageRow,
+)
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """The ids to look for."""
+
+    stages: frozenset[int] = frozenset()
+    jobs: frozenset[int] = frozenset()
+    people: frozenset[int] = frozenset()
+    pools: frozenset[int] = frozenset()
+    rooms: frozenset[int] = frozenset()
+    entries: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True)
+class Known:
+    """What was found: stages with their jobs, entries with the instants they count from, the rest by id."""
+
+    stages: Mapping[int, int] = field(default_factory=dict)
+    jobs: frozenset[int] = frozenset()
+    people: frozenset[int] = frozenset()
+    pools: frozenset[int] = frozenset()
+    rooms: frozenset[int] = frozenset()
+    entries: Mapping[str, datetime] = field(default_factory=dict)
+
+
+def look_up(session: Session, wanted: Wanted) -> Known:
+    """Those of the wanted ids that there are, by one query for each kind of thing asked about."""
+    stages: dict[int, int] = {}
+    if wanted.stages:
+        chosen = select(StageRow.id, StageRow.job_id).where(StageRow.id.in_(wanted.stages))
+        stages = {row.id: row.job_id for row in session.execute(chosen)}
+    entries: dict[str, datetime] = {}
+    if wanted.entries:
+        spoken_of = select(EntryRow.id, EntryRow.at).where(EntryRow.id.in_(wanted.entries))
+        entries = {row.id: row.at for row in session.execute(spoken_of)}
+    return Known(
+        stages=stages,
+        jobs=_ids(session, JobRow, wanted.jobs),
+        people=_ids(session, PersonRow, wanted.people),
+        pools=_ids(session, PoolRow, wanted.pools),
+        rooms=_ids(session, RoomRow, wanted.rooms),
+        entries=entries,
+    )
+
+
+def rules_of(session: Session, stages: Collection[int]) -> dict[int, tuple[float, Dated[Rule]]]:
+    """For each of the stages its quantity and the rules of thumb of its kind, oldest first."""
+    planned = select(StageRow.id, StageRow.quantity, StageRow.kind_id).where(StageRow.id.in_(stages))
+    rows = session.execute(planned).all()
+    ruled: dict[int, list[tuple[datetime, Rule]]] = {}
+    kinds = {row.kind_id for row in rows}
+    for rule in session.scalars(select(RuleRow).where(RuleRow.kind_id.in_(kinds)).order_by(RuleRow.from_at)):
+        ruled.setdefault(rule.kind_id, []).append((rule.from_at, Rule(rule.setup_min, rule.rate_min)))
+    return {row.id: (row.quantity, tuple(ruled.get(row.kind_id, ()))) for row in rows}
+
+
+def waiting_for(session: Session, reason: str, ids: Collection[str]) -> list[SetAsideRow]:
+    """The taps set aside for this reason whose entry is one of these; seen ones are over and done."""
+    rows = session.scalars(
+        select(SetAsideRow).where(SetAsideRow.reason == reason, SetAsideRow.seen_at.is_(None))
+    )
+    return [row for row in rows if isinstance(row.body, dict) and row.body.get("of") in ids]
+
+
+def jobs_of_entries(session: Session, ids: Collection[str]) -> frozenset[int]:
+    """The jobs that entries speak of, by their stages or as a whole, through chains of strikes and moves."""
+    jobs: set[int] = set()
+    left, seen = set(ids), set[str]()
+    while left:
+        rows = session.execute(
+            select(EntryRow.of_id, EntryRow.job_id, StageRow.job_id.label("stage_job"))
+            .outerjoin(EntryStageRow, EntryStageRow.entry_n == EntryRow.n)
+            .outerjoin(StageRow, StageRow.id == EntryStageRow.stage_id)
+            .where(EntryRow.id.in_(left))
+        ).all()
+        seen |= left
+        jobs |= {job for row in rows for job in (row.job_id, row.stage_job) if job is not None}
+        left = {row.of_id for row in rows if row.of_id is not None} - seen
+    return frozenset(jobs)
+
+
+def stages_of(session: Session, jobs: Collection[int]) -> frozenset[int]:
+    """The stages of these jobs."""
+    if not jobs:
+        return frozenset()
+    return frozenset(session.scalars(select(StageRow.id).where(StageRow.job_id.in_(jobs))))
+
+
+@dataclass
+class Line:
+    """One device's taps near the numbers asked about: by its own count, with the corrected instants.
+
+    ``taken`` holds the ids of all its taps that have one of these numbers.
+    """
+
+    taken: dict[int, str] = field(default_factory=dict)
+    taps: list[tuple[int, datetime]] = field(default_factory=list)
+
+    def fit(self, seq: int, at: datetime) -> datetime:
+        """The instant, moved where it must be to stand between the device's taps before and after it."""
+        place = bisect_left(self.taps, seq, key=lambda tap: tap[0])
+        if place < len(self.taps):
+            at = min(at, self.taps[place][1])
+        return max(at, self.taps[place - 1][1]) if place > 0 else at
+
+    def add(self, seq: int, id: str, at: datetime) -> None:
+        """Put a new tap in its place."""
+        self.taken[seq] = id
+        insort(self.taps, (seq, at))
+
+
+def line_of(session: Session, device: str, seqs: Collection[int]) -> Line:
+    """The part of a device's line that these numbers fall into."""
+    if not seqs:
+        return Line()
+    least, most = min(seqs), max(seqs)
+    own = select(EntryRow.seq, EntryRow.tapped_at, EntryRow.id).where(EntryRow.device == device)
+    inside = own.where(EntryRow.seq >= least, EntryRow.seq <= most)
+    before = own.where(EntryRow.seq < least).order_by(EntryRow.seq.desc()).limit(1)
+    after = own.where(EntryRow.seq > most).order_by(EntryRow.seq).limit(1)
+    rows = [row for part in (before, inside, after) for row in session.execute(part)]
+    kept = select(KeptRow.seq, KeptRow.id).where(KeptRow.device == device, KeptRow.seq.in_(seqs))
+    taken = {row.seq: row.id for row in rows} | {row.seq: row.id for row in session.execute(kept)}
+    return Line(taken=taken, taps=sorted((row.seq, row.tapped_at) for row in rows))
+
+
+def _ids(session: Session, table: Any, wanted: Collection[Any]) -> frozenset[Any]:
+    if not wanted:
+        return frozenset()
+    chosen: Select[Any] = select(table.id).where(table.id.in_(wanted))
+    return frozenset(session.scalars(chosen))

@@ -1,0 +1,45 @@
+"""Tools with their edges, and the materials that wear them."""
+
+from datetime import datetime
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from shoptrack.errors import BadInput
+from shoptrack.store.tables import MaterialRow, MaterialWearRow, ToolRow
+
+
+def make_tool(session: Session, name: str, *, kind: str, station: int | None = None) -> ToolRow:
+    """Add a tool with a cutting edge, and the station it is mounted at."""
+    row = ToolRow(name=name, kind=kind, station_id=station)
+    session.add(row)
+    session.flush()
+    return row
+
+
+def list_tools(session: Session) -> list[ToolRow]:
+    """The tools in use."""
+    return list(session.scalars(select(ToolRow).where(ToolRow.retired_at.is_(None)).order_by(ToolRow.id)))
+
+
+def make_material(session: Session, name: str, *, wear: float, from_at: datetime) -> MaterialRow:
+    """Add a material with how hard it is on an edge; 1 is the shop's usual wood."""
+    row = MaterialRow(name=name)
+    session.add(row)
+    session.flush()
+    set_wear(session, row.id, from_at=from_at, wear=wear)
+    return row
+
+
+def set_wear(session: Session, material: int, *, from_at: datetime, wear: float) -> None:
+    """Say how hard a material is on an edge from an instant on. Raises BadInput at nought or below."""
+    if wear <= 0:
+        raise BadInput("A material's wear must be above nought.", "wear")
+    session.add(MaterialWearRow(material_id=material, from_at=from_at, factor=wear))
+    session.flush()
+
+
+def list_materials(session: Session) -> list[MaterialRow]:
+    """The materials in use, by name."""
+    chosen = select(MaterialRow).where(MaterialRow.retired_at.is_(None))
+    return list(session.scalars(chosen.order_by(MaterialRow.name)))
