@@ -11,9 +11,8 @@ from shoptrack.engine.marks import cure_questions, untils
 from shoptrack.engine.replay import book_lines, replay
 from shoptrack.engine.shapes import Entry, LogLine, Question, Replayed, Standing, Until, World
 from shoptrack.engine.states import stand
-from shoptrack.store import log, snapshot
+from shoptrack.flows.at_hand import leave_for, left_for, only, read_at_hand
 from shoptrack.store.db import Head, Store, head
-from shoptrack.store.known import stages_of
 
 
 @dataclass(frozen=True)
@@ -58,18 +57,27 @@ class Sight:
 def gather(store: Store, now: datetime) -> Sight:
     """How all open jobs stand at ``now``."""
     with store.reading() as session:
-        return sight_of(session, now)
+        return sight_of(store, session, now)
 
 
 def gather_job(store: Store, job: int, now: datetime) -> Sight:
     """How one job, open or closed, stands at ``now``, among all that its people did meanwhile."""
     with store.reading() as session:
-        return sight_of(session, now, (job,))
+        return sight_of(store, session, now, (job,))
 
 
-def sight_of(session: Session, now: datetime, jobs: Collection[int] = ()) -> Sight:
-    """Read the log and the world in one session, and replay; ``jobs`` are wanted though closed."""
-    entries = tuple(log.open_log(session, jobs))
-    world = snapshot.world(session, {s for e in entries for s in e.stages} | stages_of(session, jobs))
-    replayed = replay(entries, world, now)
-    return Sight(now, head(session), world, entries, replayed, stand(replayed, world))
+def sight_of(
+    store: Store, session: Session, now: datetime, jobs: Collection[int] = (), at: Head | None = None
+) -> Sight:
+    """Replay the log as this session sees it, read anew only where the head has moved since it was read last.
+
+    ``jobs`` are wanted though closed. ``at`` is the head where this session has read it already.
+    """
+    this = at or head(session)
+    left = left_for(store)
+    if left is None or left.head != this or not left.jobs.issuperset(jobs):
+        left = read_at_hand(session, this, jobs)
+        leave_for(store, left)
+    replayed = replay(left.entries, left.world, now, left.jobs)
+    world = only(left.world, left.jobs)
+    return Sight(now, this, world, left.entries, replayed, stand(replayed, world))

@@ -1,0 +1,1 @@
+"""Trips through the shop's data: gather, decide, apply; one module each."""

@@ -1,0 +1,281 @@
+"""How the shop stands → one person's bench: what is in hand, else the one thing to do next, and the rest."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from shoptrack.engine.hours import day_spans, is_working, local
+from shoptrack.engine.marks import opens_at
+from shoptrack.engine.replay import live_entries
+from shoptrack.engine.shapes import FAR, Entry, Mark, Question, Stage, Standing, Wait
+from shoptrack.engine.states import complete
+from shoptrack.errors import NotFound
+from shoptrack.flows.in_hand import Hand, in_hand
+from shoptrack.flows.shopfloor import Sight
+
+SHOP_THINGS = ("sweeping", "phone", "honing", "jigs", "ordering", "other")
+CHOICES_SHOWN = 30
+WAITING_SHOWN = 24
+TENDED = ("scrape", "wipe")
+
+
+@dataclass(frozen=True, slots=True)
+class Name:
+    """A person on the row of names, with what they are at: "milling K7", "sweeping", "free", "home"."""
+
+    person: int
+    name: str
+    doing: str
+    since: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class WaitsFor:
+    """One thing that a stage waits for, by name; ``glue``: what cures there is in clamps."""
+
+    why: str
+    name: str
+    glue: bool
+    until_at: datetime | None
+    count: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """A stage that may be started: why now, or what it waits for and until when.
+
+    ``early`` True: starting is questioned first. ``then`` are the stages that wait for this one.
+    """
+
+    stage: Stage
+    tag: str
+    title: str
+    promised_on: date | None
+    usual_min: float
+    waits: tuple[WaitsFor, ...]
+    until_at: datetime | None
+    early: bool
+    ready_count: float
+    started: bool
+    others: tuple[str, ...]
+    then: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """A closed round whose clamps are still on it: how many, and from when they may come off."""
+
+    stage: Stage
+    tag: str
+    clamps: int
+    off_at: datetime | None
+    early: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Tend:
+    """A mark of a closed round that needs hands: squeeze-out to scrape, oil to wipe off."""
+
+    stage: Stage
+    tag: str
+    mark: Mark
+    from_at: datetime | None
+    until_at: datetime | None
+    missed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Last:
+    """The person's last tap that was not struck: what a strike or "that was Ann" would undo."""
+
+    id: str
+    words: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Earlier:
+    """A place on the "When?" row: minutes ago, or an instant."""
+
+    words: str
+    value: str
+
+
+@dataclass(frozen=True, slots=True)
+class BenchView:
+    """One person's bench at an instant."""
+
+    person: int
+    name: str
+    names: tuple[Name, ...]
+    hand: Hand | None
+    choices: tuple[Choice, ...]
+    waiting: tuple[Choice, ...]
+    questions: tuple[Question, ...]
+    held: tuple[Held, ...]
+    tends: tuple[Tend, ...]
+    last: Last | None
+    earlier: tuple[Earlier, ...]
+    shop_things: tuple[str, ...]
+    database_id: str
+    revision: int
+    now: datetime
+
+
+def bench(sight: Sight, person: int, now: datetime) -> BenchView:
+    """One person's bench. Raises NotFound when nobody of that number works here."""
+    who = sight.world.people.get(person)
+    if who is None or who.retired:
+        raise NotFound("Nobody of that number works here.")
+    live = live_entries(sight.entries)
+    choices = tuple(choices_of(sight, person, now))
+    free = tuple(c for c in choices if not c.early)
+    return BenchView(
+        person=person,
+        name=who.name,
+        names=names(sight, now),
+        hand=in_hand(sight, live, person, now),
+        choices=free[:CHOICES_SHOWN],
+        waiting=tuple(c for c in choices if c.early)[:WAITING_SHOWN],
+        questions=tuple(q for q in sight.questions if q.person in (None, person)),
+        held=tuple(held(sight, now)),
+        tends=tuple(tends(sight)),
+        last=last_of(sight, live, person),
+        earlier=earlier(sight, person, now),
+        shop_things=SHOP_THINGS,
+        database_id=sight.head.database_id,
+        revision=sight.head.revision,
+        now=now,
+    )
+
+
+def names(sight: Sight, now: datetime) -> tuple[Name, ...]:
+    """The row of names with what each is at."""
+    return tuple(_name(sight, p.id, p.name, now) for p in sight.world.people.values() if not p.retired)
+
+
+def _name(sight: Sight, person: int, name: str, now: datetime) -> Name:
+    at = sight.replayed.people.get(person)
+    if at is None:
+        return Name(person, name, "free" if is_working(sight.world.calendar, person, now) else "home")
+    if not at.stages:
+        return Name(person, name, at.shop or "shop time", at.since)
+    stages = [sight.world.stages[s] for s in at.stages if s in sight.world.stages]
+    tags = " ".join(dict.fromkeys(sight.world.jobs[s.job].tag for s in stages))
+    return Name(person, name, f"{stages[0].kind if stages else ''} {tags}".strip(), at.since)
+
+
+def choices_of(sight: Sight, person: int, now: datetime) -> Iterator[Choice]:
+    """What a person may start, first what was promised first; done, put aside and one's own left out."""
+    at = sight.replayed.people.get(person)
+    own = at.stages if at else ()
+    open_ones = [
+        s
+        for s in sight.standings.values()
+        if s.state not in ("done", "put aside") and s.stage not in own and not _cures_by_itself(sight, s)
+    ]
+    for standing in sorted(open_ones, key=lambda s: _urgency(sight, s)):
+        yield _choice(sight, standing, now)
+
+
+def _cures_by_itself(sight: Sight, standing: Standing) -> bool:
+    """Nothing is left to do on it but to wait."""
+    rests = sight.world.stages[standing.stage].attendance == "none"
+    return standing.state == "curing" and (rests or complete(standing.work))
+
+
+def _urgency(sight: Sight, standing: Standing) -> tuple[date, int, int]:
+    stage = sight.world.stages[standing.stage]
+    return (sight.world.jobs[stage.job].promised_on or date.max, stage.job, stage.position)
+
+
+def _choice(sight: Sight, standing: Standing, now: datetime) -> Choice:
+    world, stage = sight.world, sight.world.stages[standing.stage]
+    job = world.jobs[stage.job]
+    return Choice(
+        stage=stage,
+        tag=job.tag,
+        title=job.title,
+        promised_on=job.promised_on,
+        usual_min=stage.rule_min(now),
+        waits=tuple(_waits_for(sight, wait) for wait in standing.waits),
+        until_at=standing.until_at,
+        early=standing.state in ("waiting", "curing"),
+        ready_count=standing.ready_count if standing.ready_count < standing.work.quantity else 0,
+        started=standing.work.started_at is not None,
+        others=tuple(world.people[p].name for p in standing.people if p in world.people),
+        then=tuple(s.name for s in world.stages.values() if any(n.stage == stage.id for n in s.needs)),
+    )
+
+
+def _waits_for(sight: Sight, wait: Wait) -> WaitsFor:
+    stage = sight.world.stages.get(wait.stage) if wait.stage is not None else None
+    if stage is None:
+        return WaitsFor(wait.why, "", False, wait.until_at, wait.count)
+    name = stage.name
+    if wait.why == "station":
+        name = f"{sight.world.jobs[stage.job].tag} {stage.name}"
+    return WaitsFor(wait.why, name, bool(stage.clamps), wait.until_at, wait.count)
+
+
+def held(sight: Sight, now: datetime) -> Iterator[Held]:
+    """The closed rounds whose clamps are on, soonest off first."""
+    found = [
+        (sight.world.stages[standing.stage], sum(n for _, n in made.clamps), opens_at(cure, "clamps off"))
+        for standing in sight.standings.values()
+        for made, cure in standing.cures
+        if made.clamps
+    ]
+    for stage, clamps, off_at in sorted(found, key=lambda f: (f[2] or FAR, f[0].id)):
+        early = off_at is None or off_at > now
+        yield Held(stage, sight.world.jobs[stage.job].tag, clamps, off_at, early)
+
+
+def tends(sight: Sight) -> Iterator[Tend]:
+    """The scrapings and wipings to come that nobody has said were done."""
+    for until in sight.untils:
+        stage, mark = sight.world.stages[until.stage], until.mark
+        if mark.mark.role in TENDED:
+            tag = sight.world.jobs[stage.job].tag
+            yield Tend(stage, tag, mark.mark, mark.from_at, mark.until_at, until.missed)
+
+
+def last_of(sight: Sight, live: list[Entry], person: int) -> Last | None:
+    """The person's last tap that stands, in the words of the book."""
+    own = [e for e in live if e.person == person]
+    if not own:
+        return None
+    e = max(own, key=lambda each: (each.tapped_at or each.at, each.device, each.seq))
+    return Last(e.id, _words(sight, e), e.at)
+
+
+def _words(sight: Sight, e: Entry) -> str:
+    known = [sight.world.stages[s] for s in e.stages if s in sight.world.stages]
+    tags = " ".join(dict.fromkeys(sight.world.jobs[s.job].tag for s in known))
+    name = known[0].name if len(known) == 1 else ""
+    return " ".join(part for part in (e.kind, tags, name, e.text if not e.stages else "", e.choice) if part)
+
+
+def earlier(sight: Sight, person: int, now: datetime) -> tuple[Earlier, ...]:
+    """The places on the "When?" row: now, minutes ago, the start of the last break, the last closing."""
+    row = [Earlier("now", ""), Earlier("10 min ago", "10"), Earlier("30 min ago", "30")]
+    lunch, closing = _lunch(sight, person, now), _closing(sight, person, now)
+    row += [Earlier("before lunch", lunch.isoformat())] if lunch else []
+    row += [Earlier("at closing", closing.isoformat())] if closing else []
+    return tuple(row)
+
+
+def _lunch(sight: Sight, person: int, now: datetime) -> datetime | None:
+    calendar = sight.world.calendar
+    day = day_spans(calendar, person, local(calendar, now).date())
+    return max((end for _, end in day[:-1] if end <= now), default=None)
+
+
+def _closing(sight: Sight, person: int, now: datetime) -> datetime | None:
+    calendar = sight.world.calendar
+    today = local(calendar, now).date()
+    for back in range(8):
+        day = day_spans(calendar, person, today - timedelta(days=back))
+        if day and day[-1][1] <= now:
+            return day[-1][1]
+    return None

@@ -1,0 +1,98 @@
+"""Where the stages stand becomes what may be started, what waits, and for what."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from shoptrack.engine.shapes import FAR, Stage, Standing, Wait, World
+from shoptrack.flows.places import Place, place_of, usual_min
+from shoptrack.flows.shopfloor import Sight
+
+
+@dataclass(frozen=True, slots=True)
+class Because:
+    """A wait with the name of what it waits for: a stage of the same job, a station, another job."""
+
+    why: str
+    what: str
+    until_at: datetime | None
+    count: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """A stage that may be started or waits: what it waits for, and what waits for it."""
+
+    place: Place
+    state: str
+    promised_on: date | None
+    usual_min: float
+    ready_count: float | None
+    quantity: float
+    unit: str
+    waits: tuple[Because, ...]
+    until_at: datetime | None
+    then: tuple[str, ...]
+
+
+def choices(sight: Sight, states: Iterable[str]) -> Iterator[Choice]:
+    """The stages in some states by promised date, then by their order in the job."""
+    wanted = frozenset(states)
+    found = [s for s in sight.standings.values() if s.state in wanted]
+    for standing in sorted(found, key=lambda s: _by_date(sight.world, s)):
+        yield choice_of(sight, standing)
+
+
+def next_waiting(sight: Sight) -> Iterator[Choice]:
+    """Of each job the first stage that waits for a cure or a decision, the soonest first.
+
+    A stage that waits only for work still to be done in the same job says nothing new and is left out.
+    """
+    seen = set[int]()
+    for choice in sorted(choices(sight, ("waiting",)), key=lambda c: c.until_at or FAR):
+        telling = any(w.why != "not done" for w in choice.waits)
+        if telling and choice.place.job not in seen:
+            seen.add(choice.place.job)
+            yield choice
+
+
+def _by_date(world: World, standing: Standing) -> tuple[date, int, int]:
+    stage = world.stages[standing.stage]
+    return (world.jobs[stage.job].promised_on or date.max, stage.job, stage.position)
+
+
+def choice_of(sight: Sight, standing: Standing) -> Choice:
+    """One stage with what it waits for and what waits for it."""
+    stage = sight.world.stages[standing.stage]
+    partly = any(n.by_rounds for n in stage.needs) and 0 < standing.ready_count < standing.work.quantity
+    return Choice(
+        place=place_of(sight, stage.id),
+        state=standing.state,
+        promised_on=sight.world.jobs[stage.job].promised_on,
+        usual_min=usual_min(sight, (stage.id,)),
+        ready_count=standing.ready_count if partly else None,
+        quantity=standing.work.quantity,
+        unit=stage.unit,
+        waits=tuple(because(sight.world, stage, w) for w in standing.waits),
+        until_at=standing.until_at,
+        then=tuple(s.name for s in followers(sight.world, stage)),
+    )
+
+
+def because(world: World, stage: Stage, wait: Wait) -> Because:
+    """A wait with the name of what it waits for."""
+    other = world.stages.get(wait.stage) if wait.stage is not None else None
+    what = other.name if other else ""
+    if wait.why == "station" and stage.station is not None:
+        what = world.stations[stage.station].name
+    if other and other.job != stage.job:
+        what = f"{what} ({world.jobs[other.job].tag})" if wait.why == "station" else world.jobs[other.job].tag
+    return Because(wait.why, what, wait.until_at, wait.count)
+
+
+def followers(world: World, stage: Stage) -> tuple[Stage, ...]:
+    """The stages of the job that need this one, in order."""
+    found = (
+        s for s in world.stages.values() if s.job == stage.job and any(n.stage == stage.id for n in s.needs)
+    )
+    return tuple(sorted(found, key=lambda s: s.position))

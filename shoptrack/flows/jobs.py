@@ -1,0 +1,198 @@
+"""Jobs with where they stand become the list of story sticks, a job's page, and a new job."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from shoptrack.engine.hours import local
+from shoptrack.engine.shapes import Aside, Cure, Job, Round, Spoil, Stage, Standing
+from shoptrack.errors import BadInput, NotFound
+from shoptrack.flows.book import BookLine, book_of
+from shoptrack.flows.choices import Because, because
+from shoptrack.flows.places import cautions_of
+from shoptrack.flows.shopfloor import Sight
+from shoptrack.store.db import Store
+from shoptrack.store.jobs import add_job, close_job, job_row, reopen_job
+from shoptrack.store.patterns import newest_revision
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A stage on a job's stick: its place, state and what it waits for, and the minutes so far.
+
+    ``usual_min`` is by rule of thumb. ``redos`` are passes after spoiled pieces.
+    ``rounds`` carry their marks.
+    """
+
+    stage: Stage
+    number: int
+    state: str
+    until_at: datetime | None
+    waits: tuple[Because, ...]
+    people: tuple[str, ...]
+    usual_min: float
+    attended_min: float
+    machine_min: float
+    mend_min: float
+    mend_cents: int
+    count_done: float
+    quantity: float
+    redos: int
+    doubtful: bool
+    rounds: tuple[tuple[Round, Cure], ...]
+    aside: Aside | None
+    cautions: tuple[str, ...]
+    station: str
+    clamps: tuple[tuple[int, str], ...]
+    spoils: tuple[Spoil, ...]
+    ready_count: float
+
+
+@dataclass(frozen=True, slots=True)
+class JobLine:
+    """A job with its stages in order: a line of the list. ``late``: the promised day is over."""
+
+    job: Job
+    steps: tuple[Step, ...]
+    late: bool
+
+    @property
+    def done(self) -> bool:
+        """Whether every stage is done, so that the job can be closed."""
+        return bool(self.steps) and all(s.state == "done" for s in self.steps)
+
+    @property
+    def telling(self) -> tuple[Step, ...]:
+        """The stages that say where the job stands: in hand, running, curing, set down, put aside, ready."""
+        order = ("in hand", "running", "curing", "set down", "ready", "put aside")
+        found = [s for s in self.steps if s.state in order]
+        return tuple(sorted(found, key=lambda s: (order.index(s.state), s.number)))
+
+    @property
+    def pencil(self) -> Step | None:
+        """The stage that the pencil mark is at: the first that is worked on, else the first not done."""
+        at = next((s for s in self.steps if s.state in ("in hand", "running")), None)
+        return at or next((s for s in self.steps if s.state != "done"), None)
+
+
+@dataclass(frozen=True, slots=True)
+class JobView:
+    """A job's page."""
+
+    line: JobLine
+    book: tuple[BookLine, ...]
+    people: tuple[tuple[int, str], ...]
+    attended_min: float
+    usual_min: float
+    machine_min: float
+    mend_cents: int
+
+
+def open_lines(sight: Sight) -> tuple[JobLine, ...]:
+    """The jobs in progress, first promised first. Empty: no open job."""
+    found = [j for j in sight.world.jobs.values() if j.closed_at is None]
+    ordered = sorted(found, key=lambda j: (j.promised_on or date.max, j.tag))
+    return tuple(line_of(sight, job) for job in ordered)
+
+
+def line_of(sight: Sight, job: Job) -> JobLine:
+    """One job with its stages."""
+    today = local(sight.world.calendar, sight.now).date()
+    late = job.promised_on is not None and job.promised_on < today and job.closed_at is None
+    return JobLine(job, tuple(_step(sight, s, n) for n, s in enumerate(sight.stages_of(job.id), 1)), late)
+
+
+def _step(sight: Sight, standing: Standing, number: int) -> Step:
+    stage, world = sight.world.stages[standing.stage], sight.world
+    passes = sight.replayed.passes[stage.id]
+    return Step(
+        stage=stage,
+        number=number,
+        state=standing.state,
+        until_at=standing.until_at,
+        waits=tuple(because(world, stage, w) for w in standing.waits),
+        people=tuple(world.people[p].name for p in standing.people if p in world.people),
+        usual_min=stage.rule_min(sight.now) if stage.rule else 0.0,
+        attended_min=sum(p.attended_min for p in passes),
+        machine_min=sum(p.machine_min for p in passes),
+        mend_min=sum(p.mend_min for p in passes),
+        mend_cents=sum(p.mend_cents for p in passes),
+        count_done=standing.work.count_done,
+        quantity=standing.work.quantity,
+        redos=len(passes) - 1,
+        doubtful=standing.doubtful,
+        rounds=standing.cures,
+        aside=sight.replayed.asides.get(stage.id),
+        cautions=cautions_of(stage, sight.now),
+        station=world.stations[stage.station].name if stage.station is not None else "",
+        clamps=tuple((c.count, world.pools[c.pool].name) for c in stage.clamps if c.pool in world.pools),
+        spoils=tuple(s for s in sight.replayed.spoils if s.found_at == stage.id),
+        ready_count=standing.ready_count,
+    )
+
+
+def job_view(sight: Sight, job_id: int) -> JobView:
+    """A job's page. Raises NotFound for a job that is not there."""
+    job = sight.world.jobs.get(job_id)
+    if job is None:
+        raise NotFound("There is no such job.")
+    line = line_of(sight, job)
+    return JobView(
+        line=line,
+        book=book_of(sight, job_id),
+        people=tuple((p.id, p.name) for p in sight.world.people.values() if not p.retired),
+        attended_min=sum(s.attended_min for s in line.steps),
+        usual_min=sum(s.usual_min for s in line.steps),
+        machine_min=sum(s.machine_min for s in line.steps),
+        mend_cents=sum(s.mend_cents for s in line.steps),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class NewJob:
+    """What was asked for: a pattern, the order's words, and the measures that differ, by stage position."""
+
+    pattern: int
+    title: str
+    customer: str
+    pieces: int
+    promised_on: date | None
+    must_keep: bool
+    price_cents: int | None
+    notes: str
+    measures: Mapping[int, float]
+
+
+def add(store: Store, asked: NewJob, now: datetime) -> int:
+    """Add a job from the newest revision of a pattern and give its number.
+
+    Raises BadInput for a pattern that is not there or a measure it does not have.
+    """
+    with store.writing() as session:
+        revision = newest_revision(session, asked.pattern)
+        if revision is None:
+            raise BadInput("There is no such pattern.", "pattern")
+        row = add_job(
+            session,
+            title=asked.title,
+            customer=asked.customer,
+            pieces=asked.pieces,
+            promised_on=asked.promised_on,
+            must_keep=asked.must_keep,
+            price_cents=asked.price_cents,
+            notes=asked.notes,
+            quantities=asked.measures,
+            revision_id=revision.id,
+            now=now,
+        )
+        return row.id
+
+
+def set_closed(store: Store, job_id: int, closed: bool, who: int | None, now: datetime) -> None:
+    """Take a job off the open ones, or put it back; said again it changes nothing. Raises NotFound."""
+    with store.writing() as session:
+        is_closed = job_row(session, job_id).closed_at is not None
+        if closed and not is_closed:
+            close_job(session, job_id, now, who)
+        elif is_closed and not closed:
+            reopen_job(session, job_id, now, who)

@@ -1,0 +1,57 @@
+"""A stage of the world to the few words that name it on a page, its usual minutes and its cautions."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from shoptrack.engine.shapes import Round, Stage, in_force
+from shoptrack.flows.shopfloor import Sight
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A stage by its names; ``count`` of ``quantity`` in ``unit`` where one round of several is meant."""
+
+    job: int
+    stage: int
+    tag: str
+    title: str
+    name: str
+    kind: str
+    count: float | None = None
+    quantity: float = 0.0
+    unit: str = ""
+
+
+def place_of(sight: Sight, stage_id: int, made: Round | None = None) -> Place:
+    """The names of a stage, and which part of it where a round is given that is not the whole."""
+    stage = sight.world.stages[stage_id]
+    job = sight.world.jobs[stage.job]
+    part = made is not None and stage.rounds
+    return Place(
+        job=job.id,
+        stage=stage.id,
+        tag=job.tag,
+        title=job.title,
+        name=stage.name,
+        kind=stage.kind,
+        count=made.count if made is not None and part else None,
+        quantity=stage.quantity,
+        unit=stage.unit,
+    )
+
+
+def usual_min(sight: Sight, stage_ids: tuple[int, ...]) -> float:
+    """Minutes by rule of thumb for stages done together: one set-up, and the rate for all they measure."""
+    stages = [sight.world.stages[s] for s in stage_ids]
+    setups = [in_force(s.rule, sight.now).setup_min for s in stages if s.rule]
+    return max(setups, default=0.0) + sum(_rate_part(sight, s) for s in stages if s.rule)
+
+
+def _rate_part(sight: Sight, stage: Stage) -> float:
+    return in_force(stage.rule, sight.now).rate_min * sight.replayed.current(stage.id).quantity
+
+
+def cautions_of(stage: Stage, now: datetime) -> tuple[str, ...]:
+    """What to mind at a stage: its own caution and that of its glue or finish."""
+    recipe = in_force(stage.recipes, now) if stage.recipes else None
+    return tuple(c for c in (stage.caution, recipe.caution if recipe else "") if c)

@@ -1,0 +1,111 @@
+"""The Floor's view on a busy Wednesday, 13:24, and on quieter days."""
+
+from datetime import date, timedelta
+
+from shoptrack.flows.floor import FloorView, floor
+from shoptrack.flows.shopfloor import gather
+from tests.joinery import NOW, PIET, BusyDay, Joinery, at
+
+
+def view(joinery: Joinery, later_min: float = 0) -> FloorView:
+    return floor(gather(joinery.store, NOW + timedelta(minutes=later_min)))
+
+
+def test_marks_that_need_hands_come_soonest_first(joinery: Joinery, day: BusyDay) -> None:
+    """Oil on since 13:19 is to be wiped off within 20 min at 20 °C; glue closed 12:48 is scraped by 13:48."""
+    told = [(m.role, m.until_at, m.soon) for m in view(joinery).misses if not m.missed]
+    assert ("wipe", at("13:39"), True) in told
+    assert ("scrape", at("13:48"), True) in told
+    assert [t[1] for t in told] == sorted(t[1] for t in told)
+
+
+def test_a_mark_that_was_missed_says_so_until_somebody_does(joinery: Joinery, day: BusyDay) -> None:
+    missed = [m for m in view(joinery, 16).misses if m.missed and m.role == "wipe"]
+    assert [m.place.tag for m in missed] == [view(joinery).misses[1].place.tag]
+    joinery.tap("tended", at("13:41"), day.letter["oiling"], person=PIET, choice="wipe")
+    assert not [m for m in view(joinery, 18).misses if m.role == "wipe"]
+
+
+def test_recoat_is_named_within_a_day_and_a_half(joinery: Joinery, day: BusyDay) -> None:
+    """The coat of 13:19 is ready in the evening and has to be followed within the window of its oil."""
+    seen = view(joinery)
+    recoat = next(m for c in seen.curing for m in c.marks if m.role == "recoat")
+    assert recoat.until_at is not None
+    late = floor(gather(joinery.store, recoat.until_at + timedelta(minutes=1)))
+    assert [m.missed for m in late.misses if m.role == "recoat"] == [True]
+
+
+def test_a_cold_joint_is_asked_about(joinery: Joinery, day: BusyDay) -> None:
+    """The panel glued at 16:35 was in clamps when the heat went off; 9.5 °C is under this glue's 10 °C."""
+    (doubt,) = view(joinery).doubts
+    assert (doubt.stage, doubt.coldest_c) == ("panel glue-up", 9.5)
+    assert any(c.doubtful and c.coldest_c == 9.5 for c in view(joinery).curing)
+
+
+def test_people_have_their_minutes_against_the_usual(joinery: Joinery, day: BusyDay) -> None:
+    """Una at the frame since 13:00: 15 + 4 × 10 usual, 24 so far. Piet at the oil since 13:15."""
+    una, piet = view(joinery).people
+    assert [(p.name, p.minutes, p.usual_min) for p in (una, piet)] == [("Una", 24, 55), ("Piet", 9, 65)]
+    assert piet.cautions == ("Oily rags heat themselves: spread them out to dry outside.",)
+
+
+def test_each_gets_another_stage_next(joinery: Joinery, day: BusyDay) -> None:
+    """The letter tray was promised first: its milling goes to one, its inlay to the other."""
+    una, piet = view(joinery).people
+    assert una.after is not None
+    assert piet.after is not None
+    assert una.after.place.title == piet.after.place.title == "letter tray"
+    assert (una.after.place.name, piet.after.place.name) == ("milling", "inlay")
+
+
+def test_shop_time_has_no_usual(joinery: Joinery, day: BusyDay) -> None:
+    joinery.tap("start", at("13:20"), text="sweeping")
+    una = view(joinery).people[0]
+    assert (una.shop, una.minutes, una.usual_min, una.stages) == ("sweeping", 4, None, ())
+
+
+def test_several_stages_have_one_set_up(joinery: Joinery) -> None:
+    """Two trays' boards together: 15 + 2 × 10 + 2 × 10, not twice the set-up."""
+    first, second = joinery.add("tray", "a", None)["milling"], joinery.add("tray", "b", None)["milling"]
+    joinery.tap("start", at("13:00"), first, second)
+    una = view(joinery).people[0]
+    assert (una.usual_min, una.minutes) == (55, 24)
+
+
+def test_a_running_machine_says_when_it_needs_hands(joinery: Joinery, day: BusyDay) -> None:
+    """55 min of program from 13:21, hands at 10 and 25 min; nobody is alone with it while Piet is here."""
+    joinery.tap("finish", at("13:21"), day.game["glue-up"])
+    joinery.tap("start", at("13:21"), day.game["carving the well"], insisted=True)
+    (run,) = view(joinery, 12).running
+    assert (run.station, run.ends_at, run.hands_at) == ("router", at("14:16"), (at("13:46"),))
+    assert not run.alone
+    joinery.tap("pause", at("13:40"), day.game["carving the well"], goes_on=True)
+    joinery.tap("pause", at("13:41"), day.letter["oiling"], person=PIET)
+    assert [r.station for r in view(joinery, 20).alone] == ["router"]
+
+
+def test_lists_stop_and_count_the_rest(joinery: Joinery) -> None:
+    for n in range(60):
+        joinery.add("tray", f"tray {n}", date(2026, 12, 1) + timedelta(days=n))
+    seen = view(joinery)
+    assert seen.open_jobs == 60
+    assert (len(seen.ready), seen.ready_more) == (6, 54)
+    assert seen.ready[0].promised_on == date(2026, 12, 1)
+
+
+def test_clamps_and_warmth_are_on_the_sheet(joinery: Joinery, day: BusyDay) -> None:
+    """12 owned; 4 on the elm trays, 3 on the larder panel; 20 °C is usual at that hour."""
+    seen = view(joinery)
+    assert [(p.name, p.free, p.owned) for p in seen.pools] == [("600 mm", 5, 12)]
+    assert [(r.name, r.warmth.c, r.warmth.by) for r in seen.rooms] == [("bench room", 20.0, "usual")]
+
+
+def test_soft_questions_stay_off_the_floor(joinery: Joinery, day: BusyDay) -> None:
+    assert all(not a.question.soft for a in view(joinery).questions)
+    assert any(a.question.asks == "no-start" for a in view(joinery).questions)
+
+
+def test_an_empty_shop_has_an_empty_floor(joinery: Joinery) -> None:
+    seen = view(joinery)
+    assert seen.open_jobs == 0
+    assert seen.misses == seen.curing == seen.ready == seen.running == seen.questions == ()
