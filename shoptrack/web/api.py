@@ -1,0 +1,101 @@
+"""What programs ask and tablets send → JSON documents: entries in, floor and jobs out."""
+
+import json
+from collections.abc import Callable
+from dataclasses import fields, is_dataclass
+from datetime import UTC, date, datetime
+
+from flask import Blueprint, Response, request
+
+from shoptrack import __version__
+from shoptrack.errors import NotFound
+from shoptrack.flows.entry_fields import GREATEST_ID
+from shoptrack.flows.record import accept, parse_envelope
+from shoptrack.flows.shopfloor import Sight, sight_of
+from shoptrack.store.signs import Signs, read_signs
+from shoptrack.web.clock import now
+from shoptrack.web.documents import floor_doc, jobs_doc, one_job_doc
+from shoptrack.web.here import store
+from shoptrack.web.openapi import document
+from shoptrack.web.posted import read_json
+
+bp = Blueprint("api", __name__, url_prefix="/api")
+
+
+@bp.post("/entries")
+def post_entries() -> Response:
+    envelope = parse_envelope(read_json(request))
+    return answer(accept(store(), envelope, now()))
+
+
+@bp.get("/floor")
+def get_floor() -> Response:
+    return when_changed(floor_doc)
+
+
+@bp.get("/jobs")
+def get_jobs() -> Response:
+    return when_changed(jobs_doc)
+
+
+@bp.get("/jobs/<id>")
+def get_job(id: str) -> Response:
+    wanted = int(id) if id.isascii() and id.isdigit() and len(id) <= 10 else 0
+    if not 0 < wanted <= GREATEST_ID:
+        raise NotFound("There is no such job.")
+
+    def one_job(sight: Sight) -> object:
+        if wanted not in sight.world.jobs:
+            raise NotFound("There is no such job.")
+        return one_job_doc(sight, wanted)
+
+    return when_changed(one_job, wanted)
+
+
+@bp.get("/openapi.json")
+def get_openapi() -> Response:
+    return answer(document())
+
+
+def when_changed(make: Callable[[Sight], object], *jobs: int) -> Response:
+    """The document, or 304 where the program that asks has it already."""
+    with store().reading() as session:
+        signs = read_signs(session)
+        at = told_at(now(), signs.newest_at)
+        tag = validator(signs, at)
+        if request.if_none_match.contains_weak(tag):
+            response = Response(status=304)
+        else:
+            response = answer(make(sight_of(store(), session, at, jobs)))
+    response.set_etag(tag)
+    return response
+
+
+def told_at(at: datetime, newest_at: datetime | None) -> datetime:
+    """The instant a document tells of: this minute's start or a tap since; equal tags, equal documents."""
+    minute = at.replace(second=0, microsecond=0)
+    return newest_at if newest_at is not None and minute < newest_at <= at else minute
+
+
+def validator(signs: Signs, at: datetime) -> str:
+    """What a document depends on: database, revision, instant and program."""
+    return f"{signs.head.database_id}-{signs.head.revision}-{at.timestamp():.6f}-{__version__}"
+
+
+def answer(said: object) -> Response:
+    """A document as JSON; in ASCII, because a tap's id is given back though it be half a letter."""
+    return Response(json.dumps(plain(said)), content_type="application/json")
+
+
+def plain(said: object) -> object:
+    """A shape, or a value in one, as JSON has it; an answer's empty reason is left out."""
+    if is_dataclass(said) and not isinstance(said, type):
+        members = {f.name.rstrip("_"): plain(getattr(said, f.name)) for f in fields(said)}
+        return {k: v for k, v in members.items() if not (k == "reason" and v == "")}
+    if isinstance(said, datetime):
+        return said.astimezone(UTC).isoformat().replace("+00:00", "Z")
+    if isinstance(said, date):
+        return said.isoformat()
+    if isinstance(said, tuple | list):
+        return [plain(v) for v in said]
+    return {k: plain(v) for k, v in said.items()} if isinstance(said, dict) else said

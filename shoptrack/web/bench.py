@@ -1,0 +1,111 @@
+"""The Bench: a name is tapped, one thing to do is shown, and each button is a tap for the log."""
+
+import secrets
+
+from flask import Blueprint, Response, make_response, redirect, render_template, request
+from werkzeug.wrappers import Response as BaseResponse
+
+from shoptrack.engine.units import decimals_of
+from shoptrack.errors import BadInput, Refused
+from shoptrack.flows.bench import bench, names
+from shoptrack.flows.entry_fields import CAUSES, REASONS
+from shoptrack.flows.hand_over import hand_over
+from shoptrack.flows.in_hand import if_started, shop_hand
+from shoptrack.flows.record import tap
+from shoptrack.flows.shopfloor import Sight, gather
+from shoptrack.store.tables import ShopRow
+from shoptrack.web.bench_forms import read_form, read_when, whole
+from shoptrack.web.bench_words import early_words, told
+from shoptrack.web.clock import now
+from shoptrack.web.here import store, wall
+
+bp = Blueprint("bench", __name__, url_prefix="/bench")
+
+
+@bp.get("")
+def show_names() -> Response:
+    sight = gather(store(), now())
+    etag = _etag(sight, "names")
+    if request.if_none_match.contains(etag):
+        return Response(status=304)
+    people = names(sight, now())
+    return _page("names", etag, names=people, chosen=None, head=sight.head)
+
+
+@bp.get("/<int:person>")
+def show_person(person: int) -> Response:
+    sight = gather(store(), now())
+    when = request.args.get("when", "")
+    read_when(when, now())
+    etag = _etag(sight, f"{person} {when}")
+    if request.if_none_match.contains(etag):
+        return Response(status=304)
+    return _page("person", etag, view=bench(sight, person, now()), when=when)
+
+
+@bp.get("/<int:person>/spare")
+def show_spare(person: int) -> Response:
+    """What every stage on offer would look like in hand, for a tablet that is soon alone."""
+    sight = gather(store(), now())
+    etag = _etag(sight, f"spare {person}")
+    if request.if_none_match.contains(etag):
+        return Response(status=304)
+    view = bench(sight, person, now())
+    hands = [if_started(sight, c.stage.id, person, now()) for c in (*view.choices, *view.waiting)]
+    hands.append(shop_hand(sight, person, "shop time", now(), now()))
+    return _page("spare", etag, hands=hands, who=view, when="")
+
+
+@bp.post("/tap")
+def take_tap() -> BaseResponse:
+    said = read_form(request.form, now(), wall().currency)
+    if said["kind"] == "closed" and "told" not in said:
+        said["told"] = told(gather(store(), now()), said["stages"], said["ago_min"], now(), wall())
+    answer = tap(store(), now=now(), **said)
+    if answer.status == "set aside":
+        raise Refused(f"This tap was set aside, and is kept with the reason: {answer.reason}")
+    return redirect(_back(said["person"]), 303)
+
+
+@bp.post("/was")
+def give_to_another() -> BaseResponse:
+    person = whole(request.form, "was")
+    hand_over(store(), request.form.get("of", ""), person, request.form.get("id", ""), now())
+    return redirect(f"/bench/{person}", 303)
+
+
+def _back(person: object) -> str:
+    """Where the form says to go on, if that is a page of ours; else the person's bench."""
+    back = request.form.get("back", "")
+    if back and (not back.startswith("/") or back.startswith(("//", "/\\"))):
+        raise BadInput("A form can only lead back to a page of this shop.")
+    return back or f"/bench/{person}"
+
+
+def _etag(sight: Sight, page: str) -> str:
+    """Changes with every write and every minute, since minutes in hand are written out."""
+    minute = int(sight.now.timestamp() // 60)
+    return f"{sight.head.database_id}-{sight.head.revision}-{minute}-{page.replace(' ', '-')}"
+
+
+def _page(name: str, etag: str, **shown: object) -> Response:
+    with store().reading() as session:
+        shop = session.get(ShopRow, 1)
+    page = make_response(
+        render_template(
+            f"bench/{name}.html",
+            etag=etag,
+            shop=shop.made_at.isoformat() if shop else "",
+            fresh_id=lambda: secrets.token_hex(16),
+            early_words=lambda choice: early_words(choice, now(), wall()),
+            causes=CAUSES,
+            reasons=REASONS,
+            decimals=decimals_of(wall().currency),
+            drawn_at=now(),
+            **shown,
+        )
+    )
+    page.set_etag(etag)
+    # the ids in its buttons are for one use, so a kept copy is never shown as it is
+    page.headers["Cache-Control"] = "no-store"
+    return page

@@ -1,0 +1,64 @@
+"""The plain forms of the Bench to the members of a tap, as a tablet would have sent them."""
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from werkzeug.datastructures import MultiDict
+
+from shoptrack.engine.units import parse_cents
+from shoptrack.errors import BadInput
+from shoptrack.flows.entry_fields import read_instant
+
+NUMBERS = ("count", "out_of", "minutes")
+WHOLE = ("person", "helper", "way_back")
+TICKS = ("insisted", "goes_on")
+WORDS = ("id", "kind", "of", "asks", "choice", "to_at", "cause", "reason", "look_again_on", "text", "told")
+
+Form = MultiDict[str, str]
+
+
+def read_form(form: Form, now: datetime, currency: str) -> dict[str, Any]:
+    """Everything that a form says, under the names that the record reads; empty fields say nothing.
+
+    Raises BadInput for a number that is none.
+    """
+    said: dict[str, Any] = {name: form[name] for name in WORDS if form.get(name)}
+    said |= {name: number(form, name) for name in NUMBERS if form.get(name)}
+    said |= {name: whole(form, name) for name in WHOLE if form.get(name)}
+    said |= {name: True for name in TICKS if form.get(name)}
+    if form.get("count_is"):
+        said["count"] = number(form, "count_is")
+    if form.get("cost"):
+        said["cents"] = parse_cents(form["cost"], currency, "cost")
+    said["stages"] = tuple(dict.fromkeys(_whole(text) for text in form.getlist("stage")))
+    said["ago_min"] = read_when(form.get("when", ""), now)
+    return {"id": "", "kind": "", "person": None, **said}
+
+
+def read_when(text: str, now: datetime) -> float:
+    """How many minutes ago a tap counts from: a number of minutes, or an instant; empty is now."""
+    if not text:
+        return 0.0
+    if text.isdigit() and len(text) <= 5:
+        return float(text)
+    return max(0.0, (now - read_instant(text)).total_seconds() / 60)
+
+
+def number(form: Mapping[str, str], name: str) -> float:
+    """A number that was typed, with a point or a comma."""
+    try:
+        return float(form[name].replace(",", "."))
+    except (KeyError, ValueError) as problem:
+        raise BadInput(f"“{form.get(name, '')}” is not a number.", name) from problem
+
+
+def whole(form: Mapping[str, str], name: str) -> int:
+    """A person's or a stage's number."""
+    return _whole(form.get(name, ""))
+
+
+def _whole(text: str) -> int:
+    if text.isascii() and text.isdigit() and len(text) < 10:
+        return int(text)
+    raise BadInput(f"“{text[:20]}” is no number of a person or a stage.")

@@ -1,0 +1,79 @@
+"""The Floor: the one sheet that everybody looks at, sent only when something on it changed."""
+
+import hashlib
+from datetime import datetime
+
+from flask import Blueprint, Response, make_response, redirect, render_template, request
+from werkzeug.wrappers import Response as Answer
+
+from shoptrack import __version__
+from shoptrack.errors import BadInput
+from shoptrack.flows.floor import floor
+from shoptrack.flows.record import BEHIND
+from shoptrack.flows.shopfloor import sight_of
+from shoptrack.store.backup import last_failure
+from shoptrack.store.signs import Signs, read_signs
+from shoptrack.web.clock import now, settle
+from shoptrack.web.floor_sheet import draw
+from shoptrack.web.forms import local_path
+from shoptrack.web.here import config, hold_wall, store
+from shoptrack.web.looks import COOKIE, LOOKS, look
+
+bp = Blueprint("floor", __name__)
+A_YEAR_S = 365 * 24 * 3600
+
+
+@bp.get("/")
+@bp.get("/floor")
+def floor_page() -> Answer:
+    moment = now()
+    with store().reading() as session:
+        signs = read_signs(session)
+        hold_wall(signs.shop)
+        behind = signs.newest_at is not None and moment < signs.newest_at - BEHIND
+        at = settle(drawn_at(moment, signs.newest_at))
+        failed = last_failure(config().instance)
+        tag = validator(signs, at, behind, failed)
+        if request.if_none_match.contains_weak(tag):
+            return with_validator(Response(status=304), tag, moment)
+        sheet = draw(floor(sight_of(store(), session, at, at=signs.head)))
+    page = render_template(
+        "floor/floor.html", sheet=sheet, view=sheet.view, signs=signs, behind=behind, failed=failed
+    )
+    return with_validator(make_response(page), tag, moment)
+
+
+def drawn_at(at: datetime, newest_at: datetime | None) -> datetime:
+    """The instant that the sheet is drawn for: the minute that the title block shows, or a tap after it.
+
+    The minute is the boundary at which the clock changes the sheet; every mark, opening and closing falls
+    within one. A tap in this minute counts at once.
+    """
+    minute = at.replace(second=0, microsecond=0)
+    return newest_at if newest_at is not None and minute < newest_at <= at else minute
+
+
+def validator(signs: Signs, at: datetime, *notices: object) -> str:
+    """What the sheet depends on, in one short word: two sheets with the same one are the same."""
+    parts = (signs.head.database_id, signs.head.revision, __version__, look(), at.isoformat(), *notices)
+    return hashlib.sha256("|".join(map(str, parts)).encode()).hexdigest()[:20]
+
+
+def with_validator(answer: Response, tag: str, moment: datetime) -> Response:
+    """An answer with its validator, and the server's clock for a tablet whose own is wrong."""
+    answer.set_etag(tag)
+    answer.headers["Cache-Control"] = "private, no-cache"
+    answer.headers["Vary"] = "Cookie"
+    answer.headers["Shop-Clock"] = moment.isoformat(timespec="milliseconds")
+    return answer
+
+
+@bp.post("/look")
+def choose_look() -> Answer:
+    """Keep the viewer's choice of paper in a cookie of this device."""
+    chosen = request.form.get("look", "")
+    if chosen and chosen not in LOOKS:
+        raise BadInput("There is no such paper.", "look")
+    answer = redirect(local_path(request.form, "back"), 303)
+    answer.set_cookie(COOKIE, chosen, max_age=A_YEAR_S, httponly=True, samesite="Lax")
+    return answer

@@ -1,0 +1,76 @@
+"""The form of a new job: a pattern's measures to show, and what was typed to a job to make."""
+
+from dataclasses import dataclass
+from typing import TypedDict
+
+from sqlalchemy.orm import Session
+
+from shoptrack.errors import BadInput
+from shoptrack.flows.jobs import NewJob
+from shoptrack.store.db import Store
+from shoptrack.store.patterns import list_patterns, newest_revision
+from shoptrack.store.shop import list_kinds
+from shoptrack.web import forms
+from shoptrack.web.forms import Fields
+
+LAST_PATTERN = "pattern"
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """A stage of the pattern with the measure it has by itself: a fixed part and one for each piece."""
+
+    position: int
+    name: str
+    unit: str
+    fixed: float
+    per_piece: float
+
+
+class Shown(TypedDict):
+    """What the form's template is given beside what was typed."""
+
+    patterns: tuple[tuple[int, str], ...]
+    chosen: int | None
+    stages: tuple[Measured, ...]
+
+
+def shown_pattern(store: Store, chosen: str) -> Shown:
+    """The patterns to choose from, and the measures of the chosen one (the only one chosen by itself)."""
+    with store.reading() as session:
+        patterns = tuple((p.id, p.name) for p in list_patterns(session))
+        ids = {str(p): p for p, _ in patterns}
+        pattern = ids.get(chosen, patterns[0][0] if len(patterns) == 1 else None)
+        return Shown(patterns=patterns, chosen=pattern, stages=_measures(session, pattern))
+
+
+def _measures(session: Session, pattern: int | None) -> tuple[Measured, ...]:
+    revision = newest_revision(session, pattern) if pattern is not None else None
+    if revision is None:
+        return ()
+    units = {k.id: k.unit for k in list_kinds(session)}
+    return tuple(
+        Measured(s.position, s.name, units.get(s.kind_id, ""), s.fixed, s.per_piece) for s in revision.stages
+    )
+
+
+def read_new_job(fields: Fields, currency: str) -> NewJob:
+    """The job that was asked for. Raises BadInput with the field that is wrong."""
+    if not fields.get("pattern"):
+        raise BadInput("Choose a pattern.", "pattern")
+    return NewJob(
+        pattern=forms.whole(fields, "pattern", "The pattern", most=2**31),
+        title=forms.words(fields, "title", "What it is"),
+        customer=forms.words(fields, "customer", "The customer"),
+        pieces=forms.whole(fields, "pieces", "The number of pieces"),
+        promised_on=forms.maybe_day(fields, "promised_on", "The promised date"),
+        must_keep=bool(fields.get("must_keep")),
+        price_cents=forms.maybe_cents(fields, "price", currency),
+        notes=forms.maybe_words(fields, "notes", "The note", forms.LONGEST_NOTE),
+        measures={
+            int(name.removeprefix("measure-")): value
+            for name in fields
+            if name.startswith("measure-") and name.removeprefix("measure-").isdigit()
+            if (value := forms.measure(fields, name, "A measure")) is not None
+        },
+    )

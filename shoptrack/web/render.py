@@ -1,0 +1,138 @@
+"""Instants, minutes, counts and degrees to the words on the page, in the shop's own zone and units."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from flask import Flask
+
+from shoptrack.engine.shapes import FAR
+from shoptrack.engine.units import show_cents
+
+DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+@dataclass(frozen=True, slots=True)
+class Wall:
+    """How this shop writes things: its name, its zone and its units."""
+
+    name: str = "The shop"
+    zone: str = "UTC"
+    length_unit: str = "in"
+    temperature_unit: str = "F"
+    currency: str = "USD"
+    clock_24h: bool = True
+    is_demo: bool = False
+
+    def local(self, at: datetime) -> datetime:
+        """An instant on the shop's wall."""
+        return at.astimezone(ZoneInfo(self.zone))
+
+
+def clock(at: datetime, wall: Wall) -> str:
+    """The time of day: "14:10", or "2:10 pm"."""
+    local = wall.local(at)
+    if wall.clock_24h:
+        return f"{local.hour}:{local.minute:02d}"
+    return f"{local.hour % 12 or 12}:{local.minute:02d} {'am' if local.hour < 12 else 'pm'}"
+
+
+def when(at: datetime | None, now: datetime, wall: Wall) -> str:
+    """An instant as makers say it: "14:10", "tomorrow 9:30", "Thu 8:00", "3 Dec 9:30".
+
+    A weekday alone means within six days either way; "much later" is an instant beyond the horizon.
+    """
+    if at is None or at >= FAR - timedelta(days=2):
+        return "much later"
+    day, today = wall.local(at).date(), wall.local(now).date()
+    away = (day - today).days
+    if away == 0:
+        return clock(at, wall)
+    named = {1: "tomorrow", -1: "yesterday"}.get(away)
+    if named is None:
+        named = DAYS[day.weekday()] if abs(away) < 7 else short_date(day, today)
+    return f"{named} {clock(at, wall)}"
+
+
+def short_date(day: date, today: date) -> str:
+    """A day as "3 Dec", with the year where it is not this one."""
+    year = "" if day.year == today.year else f" {day.year}"
+    return f"{day.day} {MONTHS[day.month - 1]}{year}"
+
+
+def day(on: date | None, now: datetime, wall: Wall) -> str:
+    """A date as "today", "tomorrow", "Thu 3 Dec" or "3 Dec 2027"; "no date" where there is none."""
+    if on is None:
+        return "no date"
+    today = wall.local(now).date()
+    away = (on - today).days
+    if away in (0, 1, -1):
+        return ("today", "tomorrow", "yesterday")[away]
+    short = short_date(on, today)
+    return short if on.year != today.year else f"{DAYS[on.weekday()]} {short}"
+
+
+def wall_clock(at: datetime, wall: Wall) -> str:
+    """Weekday and time for the title block: "Wed 13:24"."""
+    return f"{DAYS[wall.local(at).weekday()]} {clock(at, wall)}"
+
+
+def minutes(amount: float | None) -> str:
+    """Minutes as "45 min", "1 h 25", "2 h"; nothing for nothing known."""
+    if amount is None:
+        return ""
+    whole = round(amount)
+    hours, rest = divmod(abs(whole), 60)
+    sign = "−" if whole < 0 else ""
+    if not hours:
+        return f"{sign}{rest} min"
+    return f"{sign}{hours} h {rest:02d}" if rest else f"{sign}{hours} h"
+
+
+def count(amount: float | None) -> str:
+    """A count without a trailing .0 and with at most two decimals: "7", "2.5"."""
+    return "" if amount is None else f"{amount:.2f}".rstrip("0").rstrip(".")
+
+
+def measure(amount: float, unit: str) -> str:
+    """A count with its unit, in the singular for one: "1 coat", "20 inlays", "12.5 square feet"."""
+    if amount == 1 and unit.endswith("s") and not unit.endswith(("ss", "minutes")):
+        unit = unit.removesuffix("s")
+    return f"{count(amount)} {unit}".strip()
+
+
+def degrees(c: float | None, wall: Wall) -> str:
+    """Degrees in the shop's unit, whole: "68 °F", "−3 °C"."""
+    if c is None:
+        return ""
+    value = round(c * 9 / 5 + 32) if wall.temperature_unit == "F" else round(c)
+    return f"{value} °{wall.temperature_unit}".replace("-", "−")
+
+
+def listed(words: list[str] | tuple[str, ...]) -> str:
+    """Words as a list in a sentence: "Ann", "Ann and Ben", "Ann, Ben and Cleo"."""
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def hang(app: Flask, wall: Callable[[], Wall], now: Callable[[], datetime]) -> None:
+    """Give the templates these words as filters, in the shop's zone and at the request's instant."""
+    app.jinja_env.filters.update(
+        clock=lambda at: clock(at, wall()),
+        when=lambda at: when(at, now(), wall()),
+        day=lambda on: day(on, now(), wall()),
+        day_name=lambda at: DAYS[wall().local(at).weekday()],
+        wall_clock=lambda at: wall_clock(at, wall()),
+        minutes=minutes,
+        count=count,
+        measure=measure,
+        degrees=lambda c: degrees(c, wall()),
+        listed=listed,
+        money=lambda cents: show_cents(cents, wall().currency),
+        wall_field=lambda at: wall().local(at).strftime("%Y-%m-%dT%H:%M"),
+        instant=lambda at: at.isoformat(timespec="seconds"),
+    )
+    app.jinja_env.globals.update(wall=wall, now=now)
