@@ -142,7 +142,7 @@ def open_log(session: Session, jobs: Collection[int] = ()) -> list[Entry]:
 
 
 def _matters(own: ColumnElement[int], wanted: Windows) -> ColumnElement[bool]:
-    """Whether an entry inside the windows tells of the jobs wanted or their warmth, ends stints, or is quite new."""
+    """Whether an entry inside the windows tells of the jobs wanted or of warmth, ends stints, or is new."""
     staged = exists().where(EntryStageRow.entry_n == EntryRow.n)
     return or_(
         EntryRow.n.in_(select(own)),
@@ -155,9 +155,11 @@ def _matters(own: ColumnElement[int], wanted: Windows) -> ColumnElement[bool]:
 
 def _over_the_edge(wanted: Windows) -> tuple[Lines, Lines]:
     """The entries outside that entries inside speak of, and those outside that speak of them."""
-    other = aliased(EntryRow)
+    other, inner = aliased(EntryRow), aliased(EntryRow)
     these = select(EntryRow.n, EntryRow.id, EntryRow.of_id)
-    edge = and_(wanted.hold(other), not_(wanted.hold(EntryRow)))
+    # by number, not by instant: else the index of instants is walked through all that lies outside
+    outside = EntryRow.n.not_in(select(inner.n).where(wanted.hold(inner)))
+    edge = and_(wanted.hold(other), outside)
     spoken_of = these.join(other, other.of_id == EntryRow.id).where(edge)
     speaking = these.join(other, other.id == EntryRow.of_id).where(edge)
     return spoken_of, speaking

@@ -1,0 +1,37 @@
+"""Changes to the description leave their history."""
+
+from datetime import date, timedelta
+
+import pytest
+
+from shoptrack.store.db import Store
+from shoptrack.store.edits import edit, history
+from shoptrack.store.tables import JobRow
+from tests.store.making import NOW, furnish, order
+
+
+def test_each_field_that_changes_leaves_a_line(store: Store) -> None:
+    with store.writing() as session:
+        made = furnish(session)
+        job_id, _ = order(session, made)
+        job = session.get_one(JobRow, job_id)
+        edit(session, job, made.ann, NOW, customer="Mr Reed", promised_on=date(2026, 4, 1), pieces=2)
+    with store.writing() as session:
+        later = NOW + timedelta(hours=1)
+        edit(session, session.get_one(JobRow, job_id), None, later, customer="Mrs Reed")
+    with store.reading() as session:
+        lines = history(session, "jobs", job_id)
+        assert session.get_one(JobRow, job_id).customer == "Mrs Reed"
+    assert [(x.field, x.before, x.after, x.person_id) for x in lines] == [
+        ("customer", "Ms Fern", "Mr Reed", made.ann),
+        ("promised_on", None, "2026-04-01", made.ann),
+        ("customer", "Mr Reed", "Mrs Reed", None),
+    ]
+
+
+def test_a_field_that_is_not_there_is_a_mistake(store: Store) -> None:
+    with store.writing() as session:
+        job_id, _ = order(session, furnish(session))
+        with pytest.raises(AttributeError, match="no column colour"):
+            edit(session, session.get_one(JobRow, job_id), None, NOW, colour="red")
+        assert history(session, "jobs", job_id) == []
