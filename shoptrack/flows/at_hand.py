@@ -21,8 +21,7 @@ MOST_ADDED = 500
 class AtHand:
     """The entries and the world that replay of ``jobs`` needs, as of one head of the database.
 
-    ``jobs`` are all open ones and those that were asked for; of others there are only the entries that end
-    stints, and the world has those of them that were done together with these.
+    ``jobs`` are all open ones and those that were asked for; of others only what was done meanwhile is here.
     """
 
     head: Head
@@ -75,7 +74,7 @@ def read_at_hand(session: Session, head: Head, jobs: Collection[int] = ()) -> At
     lines = log.open_log(session, jobs)
     world = snapshot.world(session, {s for line in lines for s in line.stages} | stages_of(session, jobs))
     own = {j for j, job in world.jobs.items() if job.closed_at is None or j in jobs}
-    return AtHand(head, tuple(lines), _narrowed(world, lines, own), frozenset(own))
+    return AtHand(head, tuple(lines), world, frozenset(own))
 
 
 def only(world: World, jobs: Collection[int]) -> World:
@@ -85,11 +84,3 @@ def only(world: World, jobs: Collection[int]) -> World:
         jobs={j: job for j, job in world.jobs.items() if j in jobs},
         stages={s: stage for s, stage in world.stages.items() if stage.job in jobs},
     )
-
-
-def _narrowed(world: World, lines: Sequence[Entry], own: Collection[int]) -> World:
-    """The world with the stages of these jobs and those done together with them, whose weights count."""
-    mine = {s.id for s in world.stages.values() if s.job in own}
-    beside = {s for line in lines if not mine.isdisjoint(line.stages) for s in line.stages}
-    stages = {s: stage for s, stage in world.stages.items() if s in mine or s in beside}
-    return replace(world, stages=stages)

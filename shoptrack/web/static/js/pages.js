@@ -52,11 +52,14 @@ export async function show(person, etag) {
 export const refresh = (etag) => show(wanted ?? who(), etag);
 
 function put(sheet, person, looked) {
-  const same = who() === person, focused = main().contains(document.activeElement);
+  const same = who() === person, held = main().contains(document.activeElement) && document.activeElement;
   const opened = looked ? [...main().querySelectorAll('details[open] > summary')].map((s) => s.textContent) : [];
   main().replaceWith(document.adoptNode(sheet));
   for (const s of main().querySelectorAll('details > summary')) if (opened.includes(s.textContent)) s.parentElement.open = true;
-  if (focused) main().focus({ preventScroll: true });
+  // a keyboard stays where it was: on the button with the same words, else at the top of the sheet
+  const words = (each) => each.tagName + each.textContent.trim();
+  const again = held && same && [...main().querySelectorAll('a, button, summary')].find((each) => words(each) === words(held));
+  if (held) (again || main()).focus({ preventScroll: true });
   if (same) return;
   history.replaceState(null, '', path(person));
   scrollTo(0, 0);

@@ -1,0 +1,39 @@
+"""The real program, started as a process of its own that also answers to shop.test and dies when told.
+
+Run as ``python -m tests.browser.serve PORT``. The instance is SHOPTRACK_INSTANCE. While the file ``die``
+is there, the next post of entries is committed and the process ends before the answer leaves.
+"""
+
+import os
+import signal
+import sys
+from pathlib import Path
+
+from flask import Flask, Response, request
+
+from shoptrack import cli, web
+from shoptrack.config import Config
+from shoptrack.store.db import Store
+
+NAME = "shop.test"
+made = web.create_app
+
+
+def create_app(store: Store, config: Config) -> Flask:
+    app = made(store, config)
+    app.config["EXTRA_HOSTS"] = (NAME,)
+    die = Path(config.instance) / "die"
+
+    @app.after_request
+    def die_before_the_answer(response: Response) -> Response:
+        if request.path == "/api/entries" and die.exists():
+            die.unlink()
+            os.kill(os.getpid(), signal.SIGKILL)
+        return response
+
+    return app
+
+
+if __name__ == "__main__":
+    web.create_app = create_app
+    cli.main(["serve", "--no-browser", "--port", sys.argv[1]])

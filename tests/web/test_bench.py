@@ -1,0 +1,151 @@
+"""The Bench's pages and plain forms, by Flask's own client on a real database file."""
+
+import re
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+from flask.testing import FlaskClient
+from werkzeug.datastructures import MultiDict
+
+from shoptrack.config import Config
+from shoptrack.errors import BadInput
+from shoptrack.flows.in_hand import Tape
+from shoptrack.flows.shopfloor import gather
+from shoptrack.store import log
+from shoptrack.store.db import Store
+from shoptrack.web import create_app
+from shoptrack.web.bench_forms import read_form, read_when
+from shoptrack.web.bench_words import line_for_tape
+from shoptrack.web.render import Wall
+from tests.flows.conftest import make_store
+
+NOW = datetime(2025, 3, 4, 14, 0, tzinfo=UTC)
+ORIGIN = {"Origin": "http://localhost"}
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Iterator[Store]:
+    store = make_store(tmp_path / "shop.db")
+    yield store
+    store.close()
+
+
+@pytest.fixture
+def client(shop: Store, tmp_path: Path) -> FlaskClient:
+    app = create_app(shop, Config(instance=tmp_path, database_url=f"sqlite:///{tmp_path / 'shop.db'}"))
+    app.config.update(TESTING=True, NOW=lambda: NOW)
+    return app.test_client()
+
+
+def kinds(shop: Store) -> list[str]:
+    with shop.reading() as session:
+        return [e.kind for e in log.whole_log(session)]
+
+
+def form(**said: str) -> dict[str, str]:
+    return {"id": "a-form-of-ben", "kind": "start", "person": "2", "stage": "11", **said}
+
+
+def test_a_form_is_a_tap_and_leads_back_to_the_bench(client: FlaskClient, shop: Store) -> None:
+    answer = client.post("/bench/tap", data=form(), headers=ORIGIN)
+    assert (answer.status_code, answer.headers["Location"]) == (303, "/bench/2")
+    assert kinds(shop) == ["start"]
+
+
+def test_the_same_form_sent_twice_is_one_tap(client: FlaskClient, shop: Store) -> None:
+    for _ in range(2):
+        assert client.post("/bench/tap", data=form(), headers=ORIGIN).status_code == 303
+    assert kinds(shop) == ["start"]
+
+
+def test_every_button_of_a_page_has_an_id_of_its_own(client: FlaskClient) -> None:
+    pages = [client.get("/bench/2").text for _ in range(2)]
+    ids = [id for page in pages for id in re.findall(r'name="id" value="(\w+)"', page)]
+    assert len(ids) > 20
+    assert len(set(ids)) == len(ids)
+
+
+@pytest.mark.parametrize("back", ["//elsewhere.test/", "https://elsewhere.test/", "/\\elsewhere.test"])
+def test_a_form_leads_back_to_no_other_place(client: FlaskClient, back: str) -> None:
+    answer = client.post("/bench/tap", data=form(back=back), headers=ORIGIN)
+    assert answer.status_code == 400
+
+
+def test_a_foreign_page_can_tap_nothing(client: FlaskClient, shop: Store) -> None:
+    answer = client.post("/bench/tap", data=form(), headers={"Origin": "http://elsewhere.test"})
+    assert answer.status_code == 403
+    assert kinds(shop) == []
+
+
+def test_a_tap_that_is_set_aside_says_why(client: FlaskClient, shop: Store) -> None:
+    answer = client.post("/bench/tap", data=form(kind="polish"), headers=ORIGIN)
+    assert answer.status_code == 409
+    assert "is no kind of tap" in answer.text
+    assert kinds(shop) == []
+
+
+@pytest.mark.parametrize(
+    ("field", "value"), [("person", "Ben"), ("stage", "-1"), ("count", "many"), ("when", "yesterday")]
+)
+def test_what_is_no_number_is_said_in_one_sentence(client: FlaskClient, field: str, value: str) -> None:
+    answer = client.post("/bench/tap", data=form(**{field: value}), headers=ORIGIN)
+    assert answer.status_code == 400
+    assert "Traceback" not in answer.text
+
+
+def test_the_page_is_unchanged_until_somebody_taps_or_a_minute_passes(client: FlaskClient) -> None:
+    first = client.get("/bench/2")
+    tag = {"If-None-Match": first.headers["ETag"]}
+    assert client.get("/bench/2", headers=tag).status_code == 304
+    client.post("/bench/tap", data=form(), headers=ORIGIN)
+    assert client.get("/bench/2", headers=tag).status_code == 200
+    assert first.headers["Cache-Control"] == "no-store"
+
+
+def test_an_unknown_person_is_not_here(client: FlaskClient) -> None:
+    assert client.get("/bench/99").status_code == 404
+
+
+def test_when_is_minutes_or_an_instant_and_never_ahead() -> None:
+    assert read_when("", NOW) == 0
+    assert read_when("30", NOW) == 30
+    assert read_when("2025-03-04T12:00:00+00:00", NOW) == 120
+    assert read_when("2025-03-04T15:00:00+00:00", NOW) == 0
+    with pytest.raises(BadInput):
+        read_when("-5", NOW)
+
+
+def test_a_form_says_numbers_ticks_money_and_several_stages() -> None:
+    """7 by the number button beats the field; 12.50 is 1250 cents; a stage ticked twice is one."""
+    sent = MultiDict({"id": "12345678", "kind": "closed", "person": "2", "count": "5", "count_is": "7"})
+    sent.update({"cost": "12.50", "insisted": "on", "text": "", "stage": ["3", "4", "3"]})
+    said = read_form(sent, NOW, "USD")
+    assert said["stages"] == (3, 4)
+    assert (said["count"], said["cents"], said["insisted"]) == (7, 1250, True)
+    assert "text" not in said
+
+
+def test_the_line_for_the_tape_names_other_days() -> None:
+    """Off today at 14:10, flattening on Thursday at 8: days by name, as tape is read on other days."""
+    tape = (Tape("off", NOW + timedelta(minutes=10)), Tape("flattening", datetime(2025, 3, 6, 8, tzinfo=UTC)))
+    assert line_for_tape("K7", tape, NOW, Wall(zone="UTC")) == "K7 off 14:10 · flattening Thu 8:00"
+    assert line_for_tape("K7", (), NOW, Wall(zone="UTC")) == ""
+
+
+def test_the_spare_pages_hold_every_stage_on_offer(client: FlaskClient, shop: Store) -> None:
+    spare = client.get("/bench/2/spare").text
+    for stage in gather(shop, NOW).world.stages:
+        assert f'<template data-hand="{stage}">' in spare
+    assert '<template data-hand="shop">' in spare
+
+
+def test_that_was_ann_without_scripts(client: FlaskClient, shop: Store) -> None:
+    client.post("/bench/tap", data=form(), headers=ORIGIN)
+    answer = client.post(
+        "/bench/was", data={"id": "given-1234", "of": "a-form-of-ben", "was": "1"}, headers=ORIGIN
+    )
+    assert answer.headers["Location"] == "/bench/1"
+    assert kinds(shop) == ["start", "start", "strike"]
+    assert "Ann: done" in re.sub(r"<[^>]+>", "", client.get("/bench/1").text)
