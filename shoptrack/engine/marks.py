@@ -151,9 +151,7 @@ def cure_questions(
             if made.judged or made.assumed:
                 continue
             if in_doubt(made, cured, replayed.now):
-                words = (
-                    f"doubtful joint, as cold as {cured.coldest_c:.0f} °C in the clamps. Test it or redo it"
-                )
+                words = "doubtful joint, it was too cold in the clamps. Test it or redo it"
                 asked.append(_doubt(world, made, "doubtful-joint", words))
             elif _past_open_time(replayed, world, made):
                 words = "closed after the open time of the glue. Test the joint or redo it"

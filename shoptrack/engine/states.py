@@ -1,5 +1,6 @@
 """Replay and the marks of each round → where every stage stands and what it waits for."""
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -242,14 +243,14 @@ def _ready_of(scene: _Scene, need: Need) -> float:
 
 
 def _ready_count(scene: _Scene, stage: Stage, work: Pass) -> float:
-    """How much of the stage may be worked on now: what is left, less what its rounds still wait for."""
+    """How much of the stage may be worked on now: what is left; after rounds, the whole units they allow."""
     left = max(0.0, work.quantity - work.count_done)
     for need in stage.needs:
         if need.stage not in scene.world.stages or not need.by_rounds:
             continue
         before = scene.world.stages[need.stage].quantity or 1.0
         share = min(1.0, _ready_of(scene, need) / before)
-        left = min(left, max(0.0, share * stage.quantity - work.count_done))
+        left = min(left, max(0.0, math.floor(share * stage.quantity + 1e-9) - work.count_done))
     return left
 
 

@@ -204,7 +204,7 @@ def _choice(sight: Sight, standing: Standing, now: datetime) -> Choice:
         ready_count=standing.ready_count if standing.ready_count < standing.work.quantity else 0,
         started=standing.work.started_at is not None,
         others=tuple(world.people[p].name for p in standing.people if p in world.people),
-        then=tuple(s.name for s in world.stages.values() if any(n.stage == stage.id for n in s.needs)),
+        then=tuple(s.name for s in sight.followers.get(stage.id, ())),
     )
 
 

@@ -1,6 +1,6 @@
 """Where the stages stand becomes what may be started, what waits, and for what."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -37,9 +37,7 @@ class Choice:
 
 def choices(sight: Sight, states: Iterable[str]) -> Iterator[Choice]:
     """The stages in some states by promised date, then by their order in the job."""
-    wanted = frozenset(states)
-    found = [s for s in sight.standings.values() if s.state in wanted]
-    for standing in sorted(found, key=lambda s: _by_date(sight.world, s)):
+    for standing in _in_order(sight, frozenset(states)):
         yield choice_of(sight, standing)
 
 
@@ -49,11 +47,19 @@ def next_waiting(sight: Sight) -> Iterator[Choice]:
     A stage that waits only for work still to be done in the same job says nothing new and is left out.
     """
     seen = set[int]()
-    for choice in sorted(choices(sight, ("waiting",)), key=lambda c: c.until_at or FAR):
-        telling = any(w.why != "not done" for w in choice.waits)
-        if telling and choice.place.job not in seen:
-            seen.add(choice.place.job)
-            yield choice
+    waiting = [
+        s for s in _in_order(sight, frozenset({"waiting"})) if any(w.why != "not done" for w in s.waits)
+    ]
+    for standing in sorted(waiting, key=lambda s: s.until_at or FAR):
+        job = sight.world.stages[standing.stage].job
+        if job not in seen:
+            seen.add(job)
+            yield choice_of(sight, standing)
+
+
+def _in_order(sight: Sight, states: Collection[str]) -> list[Standing]:
+    found = [s for s in sight.standings.values() if s.state in states]
+    return sorted(found, key=lambda s: _by_date(sight.world, s))
 
 
 def _by_date(world: World, standing: Standing) -> tuple[date, int, int]:
@@ -75,7 +81,7 @@ def choice_of(sight: Sight, standing: Standing) -> Choice:
         unit=stage.unit,
         waits=tuple(because(sight.world, stage, w) for w in standing.waits),
         until_at=standing.until_at,
-        then=tuple(s.name for s in followers(sight.world, stage)),
+        then=tuple(s.name for s in sight.followers.get(stage.id, ())),
     )
 
 
@@ -88,11 +94,3 @@ def because(world: World, stage: Stage, wait: Wait) -> Because:
     if other and other.job != stage.job:
         what = f"{what} ({world.jobs[other.job].tag})" if wait.why == "station" else world.jobs[other.job].tag
     return Because(wait.why, what, wait.until_at, wait.count)
-
-
-def followers(world: World, stage: Stage) -> tuple[Stage, ...]:
-    """The stages of the job that need this one, in order."""
-    found = (
-        s for s in world.stages.values() if s.job == stage.job and any(n.stage == stage.id for n in s.needs)
-    )
-    return tuple(sorted(found, key=lambda s: s.position))

@@ -193,14 +193,19 @@ class _Writing:
         if not self.fresh:
             return
         entries = _with_limits(self.session, [entry for _, entry in self.fresh])
-        for (pending, _), entry in zip(self.fresh, entries, strict=True):
-            said = pending.tap.said
-            assert said is not None  # it was taken
-            body: dict[str, object] = {"device_at": _sent(said.at)}
-            if said.ago_min:
-                body["ago_min"] = said.ago_min
-            log.append(self.session, entry, body, pending.tap.print, self.now)
+        taps = [pending.tap for pending, _ in self.fresh]
+        lines = [log.Written(e, _beside(t), t.print) for t, e in zip(taps, entries, strict=True)]
+        log.append(self.session, lines, self.now)
         self.at_hand = make_tally(self.session, entries, self.now, self.head, self.at_hand)
+
+
+def _beside(tap: Tap) -> dict[str, object]:
+    """What a tap says that its entry has no field for: the tablet's own clock, and how long ago it was."""
+    said = tap.said
+    if said is None:
+        return {}
+    ago = {"ago_min": said.ago_min} if said.ago_min else {}
+    return {"device_at": _sent(said.at), **ago}
 
 
 def entry_of(said: Said, device: str, tapped_at: datetime, now: datetime) -> Entry:

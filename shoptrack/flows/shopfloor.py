@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from shoptrack.engine.marks import cure_questions, untils
 from shoptrack.engine.replay import book_lines, replay
-from shoptrack.engine.shapes import Entry, LogLine, Question, Replayed, Standing, Until, World
+from shoptrack.engine.shapes import Entry, LogLine, Question, Replayed, Stage, Standing, Until, World
 from shoptrack.engine.states import stand
 from shoptrack.flows.at_hand import leave_for, left_for, only, read_at_hand
 from shoptrack.store.db import Head, Store, head
@@ -35,6 +35,15 @@ class Sight:
     def untils(self) -> tuple[Until, ...]:
         """Marks that end and must be met, soonest first."""
         return untils(self.standings, self.now)
+
+    @cached_property
+    def followers(self) -> Mapping[int, tuple[Stage, ...]]:
+        """Of each stage that others need, those stages, in the order of the job."""
+        found: dict[int, list[Stage]] = {}
+        for stage in self.world.stages.values():
+            for need in stage.needs:
+                found.setdefault(need.stage, []).append(stage)
+        return {s: tuple(sorted(of, key=lambda stage: stage.position)) for s, of in found.items()}
 
     def stages_of(self, job: int) -> tuple[Standing, ...]:
         """The standings of a job's stages in their order."""

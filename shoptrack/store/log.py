@@ -1,20 +1,17 @@
 """Entries go into the log of work and come out of it; taps that can't be taken yet lie beside it."""
 
-from collections.abc import Collection, Iterable
-from dataclasses import MISSING, fields
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import MISSING, dataclass, fields
 from datetime import UTC, date, datetime, timedelta
 from itertools import groupby
 from typing import Any
 
 from sqlalchemy import (
     CTE,
-    ColumnElement,
     CompoundSelect,
     and_,
     delete,
-    exists,
     func,
-    not_,
     or_,
     select,
     union,
@@ -23,11 +20,16 @@ from sqlalchemy.dialects.sqlite import insert
 from sqlalchemy.orm import Session, aliased
 
 from shoptrack.engine.shapes import Entry
-from shoptrack.store.tables import EntryRow, EntryStageRow, JobRow, KeptRow, SetAsideRow, StageRow
-from shoptrack.store.windows import Lines, Windows, about, windows
+from shoptrack.store.tables import EntryRow, EntryStageRow, KeptRow, SetAsideRow
+from shoptrack.store.windows import Lines, Windows, windows
 
 READINGS_FOR = timedelta(days=70)
-LATELY = timedelta(days=2)  # what people tapped last, whatever it was about
+
+VERSION = 1
+"""How the entries that this program writes are to be read."""
+
+_TABLE = EntryRow.metadata.tables["entries"]  # without the mapper: a tap waits for this
+_PLACES = EntryRow.metadata.tables["entry_stages"]
 
 COLUMNS = {
     "id": EntryRow.id,
@@ -75,21 +77,35 @@ def _shaped(name: str, value: Any) -> Any:
     return date.fromisoformat(value) if name == "look_again_on" and value is not None else value
 
 
-def append(
-    session: Session, entry: Entry, body: dict[str, object], body_hash: str, received_at: datetime
-) -> None:
-    """Write an entry at the end of the log, with what the tablet said and its fingerprint."""
+@dataclass(frozen=True, slots=True)
+class Written:
+    """An entry with what the tablet said beside it and the fingerprint of all that it sent."""
+
+    entry: Entry
+    body: dict[str, object]
+    body_hash: str
+
+
+def append(session: Session, lines: Sequence[Written], received_at: datetime) -> None:
+    """Write entries at the end of the log, in their order."""
+    session.execute(insert(_TABLE), [_row(line, received_at) for line in lines])
+    ids = EntryRow.id.in_([line.entry.id for line in lines])
+    numbers = {row.id: row.n for row in session.execute(select(EntryRow.id, EntryRow.n).where(ids))}
+    places = [
+        {"entry_n": numbers[line.entry.id], "place": place, "stage_id": stage}
+        for line in lines
+        for place, stage in enumerate(line.entry.stages)
+    ]
+    if places:
+        session.execute(insert(_PLACES), places)
+
+
+def _row(line: Written, received_at: datetime) -> dict[str, object]:
+    entry = line.entry
     row = {column.key: getattr(entry, name) for name, column in COLUMNS.items()}
     row["tapped_at"] = entry.tapped_at or entry.at
-    written = session.execute(
-        insert(EntryRow)
-        .values(**row, body={**body, **body_of(entry)}, body_hash=body_hash, received_at=received_at)
-        .returning(EntryRow.n)
-    )
-    n = written.scalar_one()
-    if entry.stages:
-        places = [{"entry_n": n, "place": p, "stage_id": s} for p, s in enumerate(entry.stages)]
-        session.execute(insert(EntryStageRow), places)
+    said = {**line.body, **body_of(entry)}
+    return {**row, "body": said, "body_hash": line.body_hash, "received_at": received_at, "version": VERSION}
 
 
 def stored(session: Session, ids: Collection[str]) -> dict[str, str]:
@@ -119,10 +135,10 @@ def whole_log(session: Session) -> list[Entry]:
 def open_log(session: Session, jobs: Collection[int] = ()) -> list[Entry]:
     """Every entry that replay needs for the right state of all open jobs and of ``jobs``, as they came.
 
-    All about these jobs, and what ended people's stints on them: every start from the earliest instant at
-    which an open job was worked on (moved entries count at both their instants), with whatever strikes,
-    moves or answers these or is struck, moved or answered by them, however old; the recounts of clamps; ten
-    weeks of temperatures; and all of the last days for where people are. Of closed ``jobs``, all from their
+    All from the earliest instant at which an open job was worked on, other jobs' too, since what people did
+    there ended or helped their stints here (moved entries count at both their instants), with whatever
+    strikes, moves or answers these or is struck, moved or answered by them, however old; the recounts of
+    clamps; ten weeks of temperatures; and a week for where people are. Of closed ``jobs``, all from their
     first instant to some weeks after their last.
     """
     wanted = windows(session, jobs)
@@ -135,22 +151,8 @@ def open_log(session: Session, jobs: Collection[int] = ()) -> list[Entry]:
     seed: CompoundSelect[Any] = union(
         *_over_the_edge(wanted), select(EntryRow.n, EntryRow.id, EntryRow.of_id).where(lasting)
     )
-    ids = select(JobRow.id).where(or_(JobRow.closed_at.is_(None), JobRow.id.in_(jobs)))
-    own = about(StageRow.job_id.in_(ids), EntryRow.job_id.in_(ids)).subquery()
-    inside = select(EntryRow.n).where(wanted.hold(EntryRow), _matters(own.c.n, wanted))
+    inside = select(EntryRow.n).where(wanted.hold(EntryRow))
     return _read(session, _whole().where(EntryRow.n.in_(union(inside, select(_linked(seed).c.n)))))
-
-
-def _matters(own: ColumnElement[int], wanted: Windows) -> ColumnElement[bool]:
-    """Whether an entry inside the windows tells of the jobs wanted or of warmth, ends stints, or is new."""
-    staged = exists().where(EntryStageRow.entry_n == EntryRow.n)
-    return or_(
-        EntryRow.n.in_(select(own)),
-        EntryRow.at >= wanted.newest - LATELY,
-        EntryRow.kind.in_(("start", "temperature")),
-        EntryRow.of_id.is_not(None),
-        and_(EntryRow.kind == "pause", not_(staged)),
-    )
 
 
 def _over_the_edge(wanted: Windows) -> tuple[Lines, Lines]:

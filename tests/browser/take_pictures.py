@@ -32,7 +32,7 @@ def demo_served(instance: Path) -> Iterator[tuple[Store, str]]:
     config = replace(load(instance, demo=True), port=0)
     migrate(config.database_url, config.instance, NOW)
     store = open_store(config.database_url, config.instance)
-    demo.ensure(store, NOW)
+    store = demo.ensure(store, NOW) or store
     server = wsgi.Server((config.host, 0), None)
     server.prepare()
     app = create_app(store, config)
@@ -49,11 +49,16 @@ def demo_served(instance: Path) -> Iterator[tuple[Store, str]]:
 
 
 def busiest(store: Store) -> int:
-    """The person whose Bench says most: one with a glue-up in hand, else with anything in hand."""
+    """The person whose Bench says most: one with a glue-up in hand, else with anything in hand.
+
+    A shop in which nobody is at work makes no picture.
+    """
     sight = gather(store, NOW)
     people = sight.replayed.people
+    if not people:
+        sys.exit("Nobody in the demo has anything in hand at that moment, so there is nothing to show.")
     gluing = [p for p, hand in people.items() if any(sight.world.stages[s].clamps for s in hand.stages)]
-    return next(iter([*gluing, *people, *sight.world.people]))
+    return next(iter([*gluing, *people]))
 
 
 def take(browser: Browser, address: str, name: str, size: dict[str, int]) -> None:
@@ -75,8 +80,9 @@ def main() -> None:
         browser = launch(playwright.chromium)
         if browser is None:
             sys.exit(f"No browser here; install one with: {INSTALL}")
+        person = busiest(store)
         take(browser, f"{address}/", "floor", LANDSCAPE)
-        take(browser, f"{address}/bench/{busiest(store)}", "bench", PORTRAIT)
+        take(browser, f"{address}/bench/{person}", "bench", PORTRAIT)
         browser.close()
 
 

@@ -82,5 +82,5 @@ def order(session: Session, made: Made, title: str = "tray for the hall") -> tup
 def put(session: Session, seq: int, at: datetime, kind: str, **said: object) -> Entry:
     """Append one entry of the tablet "bench"; its id is e and the number."""
     entry = Entry(f"e{seq}", "bench", seq, at, kind, tapped_at=at, **said)  # type: ignore[arg-type]
-    log.append(session, entry, {}, f"print {seq}", at)
+    log.append(session, [log.Written(entry, {}, f"print {seq}")], at)
     return entry

@@ -51,7 +51,7 @@ def test_an_entry_comes_out_as_it_went_in(store: Store) -> None:
         job, stages = order(session, made)
         put(session, 9, NOW - H, "start", person=made.ann, stages=(stages[0],))
         entry = replace(FULL, person=made.ben, job=job, of="e9", stages=tuple(reversed(stages)))
-        log.append(session, entry, {}, "print", NOW)
+        log.append(session, [log.Written(entry, {}, "print")], NOW)
     with store.reading() as session:
         assert log.entry(session, "full") == entry
         assert log.entry(session, "nothing") is None
@@ -70,7 +70,7 @@ def test_the_body_says_only_what_differs_from_the_usual() -> None:
 def test_what_else_the_tablet_said_is_kept_and_not_read_as_an_entry(store: Store) -> None:
     entry = Entry("a", "bench", 1, NOW, "temperature", value_c=12.0, tapped_at=NOW)
     with store.writing() as session:
-        log.append(session, entry, {"device_at": "2026-03-02T08:59:00Z"}, "print", NOW)
+        log.append(session, [log.Written(entry, {"device_at": "2026-03-02T08:59:00Z"}, "print")], NOW)
     with store.reading() as session:
         assert log.entry(session, "a") == entry
 
@@ -81,7 +81,7 @@ def test_the_same_id_or_number_twice_is_refused(store: Store) -> None:
     for id, seq in (("e1", 2), ("other", 1)):
         twice = Entry(id, "bench", seq, NOW, "note")
         with pytest.raises(IntegrityError, match="UNIQUE"), store.writing() as session:
-            log.append(session, twice, {}, "print", NOW)
+            log.append(session, [log.Written(twice, {}, "print")], NOW)
 
 
 def test_fingerprints_and_the_next_number(store: Store) -> None:

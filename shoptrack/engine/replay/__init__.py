@@ -1,5 +1,6 @@
 """The log of work and the shop as it was set up → the state of everything at an instant."""
 
+from collections import Counter
 from collections.abc import Callable, Collection, Iterable
 from datetime import datetime
 
@@ -61,7 +62,7 @@ def replay(
             rule(book, e)
         if e.person is not None and e.kind != "answer":
             book.last_taps[e.person] = e
-    timed = minutes.reckon(book, now)
+    timed = minutes.reckon(book, now, jobs)
     wanted = [d for d in book.passes.values() if jobs is None or d[0].stage.job in jobs]
     shown = {drafts[0].stage.id for drafts in wanted}
     return Replayed(
@@ -73,7 +74,7 @@ def replay(
         asides={s: aside for s, aside in book.asides.items() if s in shown},
         spoils=tuple(s for s in book.spoils if s.found_at in shown),
         readings=tuple(sorted(book.readings, key=lambda r: (r.at, r.room))),
-        free_clamps=_free(book, now),
+        free_clamps=_free(book, [d for drafts in wanted for d in drafts], now),
         notes=book.notes,
         last_taps=book.last_taps,
     )
@@ -177,13 +178,17 @@ def _round(draft: Draft, made: RoundDraft) -> Round:
     )
 
 
-def _free(book: Book, now: datetime) -> dict[int, int]:
+def _free(book: Book, drafts: Iterable[Draft], now: datetime) -> dict[int, int]:
     """Clamps on the wall by pool; what a pool lacks is lent by the next longer one that has some.
 
+    Only the jobs asked for hold clamps: one that was closed has let go of its own.
     Source: a longer clamp may stand in for a shorter (common practice, no source).
     """
+    held = Counter[int]()
+    for made in (r for d in drafts for r in d.rounds):
+        held.update(made.clamps)
     pools = sorted(book.world.pools.values(), key=lambda p: p.reach_mm)
-    free = {p.id: in_force(p.owned, now) - book.held.get(p.id, 0) + book.wall.get(p.id, 0) for p in pools}
+    free = {p.id: in_force(p.owned, now) - held[p.id] + book.wall.get(p.id, 0) for p in pools}
     for i, short in enumerate(pools):
         for longer in pools[i + 1 :]:
             lent = min(max(0, -free[short.id]), max(0, free[longer.id]))

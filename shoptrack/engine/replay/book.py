@@ -25,7 +25,7 @@ class Sitting:
     @property
     def stages(self) -> tuple[int, ...]:
         """The stages it is on now, empty for shop time."""
-        return tuple(p.stage.id for p in self.pieces[-1].passes) if self.pieces else ()
+        return self.pieces[-1].stages if self.pieces else ()
 
 
 @dataclass(slots=True)
@@ -36,6 +36,10 @@ class Piece:
     passes: tuple["Draft", ...]
     start: datetime
     end: datetime | None = None
+    stages: tuple[int, ...] = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.stages = tuple(d.stage.id for d in self.passes)
 
 
 @dataclass(slots=True)

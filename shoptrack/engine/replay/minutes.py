@@ -1,7 +1,7 @@
 """Sittings and the shop's hours → the minutes that count, who gave them, and what must be asked."""
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from itertools import pairwise
@@ -9,6 +9,7 @@ from itertools import pairwise
 from shoptrack.engine import hours
 from shoptrack.engine.replay.book import Book, Draft, Help, Piece, Sitting
 from shoptrack.engine.shapes import Entry, Offer, Question, Run, ShopStint
+from shoptrack.engine.units import show_minutes
 
 Spans = tuple[tuple[datetime, datetime], ...]
 
@@ -61,12 +62,12 @@ class Days:
         return place >= 0 and end <= self.ends[place]
 
 
-def reckon(book: Book, now: datetime) -> Timed:
-    """Count every sitting within hours, apply answers and help, and find what must be asked."""
+def reckon(book: Book, now: datetime, jobs: Collection[int] | None) -> Timed:
+    """Count the sittings on these jobs within hours, apply answers and help, find what must be asked."""
     timed = Timed()
     days: dict[int, Days] = {}
     for sitting in book.sittings:
-        if sitting.pieces:
+        if sitting.pieces and _is_on(sitting, jobs):
             if sitting.person not in days:
                 days[sitting.person] = Days.since(book, sitting.person, sitting.start, now)
             _count(book, timed, sitting, days[sitting.person], now)
@@ -75,6 +76,11 @@ def reckon(book: Book, now: datetime) -> Timed:
         _give(timed, own.get(given.helper, []), given)
     _ask_limits(book, timed, now)
     return timed
+
+
+def _is_on(sitting: Sitting, jobs: Collection[int] | None) -> bool:
+    """Whether a sitting is on any of the jobs; its set of stages only ever shrinks."""
+    return jobs is None or any(d.stage.job in jobs for d in sitting.pieces[0].passes)
 
 
 def _count(book: Book, timed: Timed, sitting: Sitting, days: Days, now: datetime) -> None:
@@ -168,7 +174,9 @@ def _give(timed: Timed, own: list[Sitting], given: Help) -> None:
         if left <= 0 or (sitting.end is not None and sitting.end <= from_at):
             break
         for piece in reversed(sitting.pieces):
-            counted = timed.pieces[id(piece)]
+            counted = timed.pieces.get(id(piece))
+            if counted is None:
+                continue  # on another job, whose minutes are not asked for
             overlap = length_min(clip(counted.spans, from_at, given.at))
             counted.given_min += min(left, overlap)
             left -= min(left, overlap)
@@ -255,7 +263,7 @@ def _ask_limits(book: Book, timed: Timed, now: datetime) -> None:
     last: dict[int, Sitting] = {}
     total: dict[int, float] = {}
     for sitting in book.sittings:
-        if not sitting.pieces or sitting.limit_min is None:
+        if sitting.limit_min is None or not sitting.pieces or id(sitting.pieces[0]) not in timed.pieces:
             continue
         key = id(sitting.pieces[0].passes[0])
         still = book.answers.get((sitting.start_id, "still-on"))
@@ -282,7 +290,8 @@ def _ask_still_on(book: Book, sitting: Sitting, total: float, now: datetime) -> 
     if day is not None and sitting.start < day[1] < (sitting.end or now):
         offers.insert(1, Offer("until", "only until", to_at=day[1]))
     names = ", ".join(d.stage.name for d in drafts)
-    words = f"{names}: {total:.0f} min so far, {usual:.0f} is usual. Was it worked all that time?"
+    so_far, usually = show_minutes(total), show_minutes(usual)
+    words = f"{names}: {so_far} so far, usually {usually}. Was it worked all that time?"
     book.questions[(sitting.start_id, "still-on")] = Question(
         sitting.start_id,
         "still-on",

@@ -1,0 +1,162 @@
+"""How the invented shop makes tables, trays and game boards."""
+
+from shoptrack.demo.steps import BAR12, BAR24, PIPE36, PIPE50, Step, coats, glue, mill, rough
+
+TABLE = (
+    Step(
+        "drawing and programs", "full-size drawing", fixed=1, settings="1:1 on the long bench, joints in red"
+    ),
+    rough("rough the top and legs", 32, "elm", ("full-size drawing",)),
+    Step("rest", "stock rests in the bench room", fixed=3, after=("rough the top and legs",), room="bench"),
+    mill("mill the top boards", ("stock rests in the bench room",), 22, "elm", "7/8 in, grain all one way"),
+    glue(
+        "glue the two halves",
+        "mill the top boards",
+        (PIPE36, 6),
+        "cauls waxed, best face down, 3 boards each half",
+        6,
+    ),
+    Step(
+        "flattening",
+        "plane the halves",
+        22,
+        after=("glue the two halves",),
+        station="planer",
+        wood="elm",
+        tools=(("planer knives", 0.6),),
+        settings="to 27/32, skim passes, turn end for end",
+    ),
+    glue(
+        "join the halves",
+        "plane the halves",
+        (PIPE50, 6),
+        "one joint, dowels at 8 in, clamps above and below",
+        1,
+    ),
+    mill("mill the legs", ("stock rests in the bench room",), 12, "elm", "2 7/8 square, leave 1 in long"),
+    glue(
+        "glue up the legs",
+        "mill the legs",
+        (BAR12, 8),
+        "two faces a leg, growth rings opposed",
+        4,
+        joint="wide face",
+    ),
+    Step(
+        "fitting",
+        "fit the base",
+        3,
+        after=("glue up the legs",),
+        station="window bench",
+        settings="drawbore 1/32, pegs from offcuts",
+    ),
+    Step(
+        "flattening",
+        "flatten the top",
+        20,
+        after=("join the halves",),
+        station="router table",
+        wood="elm",
+        tools=(("surfacing inserts", 0.8),),
+        settings="1/64 a pass, across first",
+    ),
+    Step(
+        "sanding",
+        "sand top and base",
+        26,
+        after=("flatten the top", "fit the base"),
+        settings="80, 120, 180; raise the grain once",
+    ),
+    coats("varnish the table", "sand top and base", "oil varnish", 3, "thin the first coat by a third"),
+    Step("packing", "wrap and load", 1, after=("varnish the table",), settings="blankets, legs off"),
+)
+
+TRAY = (
+    Step(
+        "drawing and programs",
+        "programs for the pockets",
+        fixed=1,
+        settings="pocket 5/16 deep, 1/8 bit, climb",
+    ),
+    rough("rough the blanks", 2.5, "ash"),
+    mill("mill the blanks", ("rough the blanks",), 1.8, "ash", "13/16 in; snipe side to the waste end"),
+    glue(
+        "glue the blanks",
+        "mill the blanks",
+        (BAR24, 8),
+        "two boards a blank, two blanks a set of clamps",
+        1.5,
+    ),
+    Step(
+        "test cut",
+        "test pocket",
+        fixed=1,
+        after=("programs for the pockets",),
+        station="router table",
+        tools=(("1/8 upcut bit", 0.3),),
+        settings="one pocket in poplar, try the rim in it",
+    ),
+    Step(
+        "carving",
+        "carve the pockets",
+        14,
+        after=("glue the blanks", "test pocket"),
+        station="router table",
+        wood="ash",
+        tools=(("1/8 upcut bit", 0.9),),
+        hands_at=(28, 56),
+        settings="program TRAY-2, zero at the left front corner",
+    ),
+    Step(
+        "inlay",
+        "inlay the rims",
+        2,
+        after=("carve the pockets",),
+        station="window bench",
+        room="bench",
+        recipe="white PVA",
+        clamps=((BAR12, 1),),
+        each=True,
+        rounds=True,
+        wood="sycamore",
+        settings="one clamp an inlay, wedge from the inside",
+    ),
+    Step(
+        "sanding",
+        "sand the trays",
+        2.2,
+        after=("inlay the rims*",),
+        settings="120, 180, 220; break edges 1/32",
+    ),
+    coats("oil the trays", "sand the trays", "wiping oil", 2, "flood, 15 min, wipe across then along"),
+    Step("packing", "pack the trays", 1, after=("oil the trays",), settings="paper between, never plastic"),
+)
+
+BOARD = (
+    mill("mill the strips", (), 2.4, "cherry", "1 5/8 wide, light and dark in one setting"),
+    glue("glue the strips", "mill the strips", (BAR24, 6), "light and dark by turns, flat on melamine", 7),
+    mill("true and crosscut the strips", ("glue the strips",), 2.2, "cherry", "sled, stop block, 1 5/8"),
+    glue(
+        "glue the field", "true and crosscut the strips", (BAR24, 6), "corners first, then squeeze lightly", 7
+    ),
+    Step(
+        "flattening",
+        "flatten the field",
+        2.6,
+        after=("glue the field",),
+        station="drum sander",
+        wood="sycamore",
+        settings="80 then 120, 1/4 turn a pass",
+    ),
+    mill("mill the frames", (), 1.4, "ash", "3/4 by 1 1/2, rabbet 3/8"),
+    glue(
+        "glue the frames on",
+        "flatten the field + mill the frames",
+        (BAR24, 4),
+        "miters with a key; leave room for the field to move",
+        4,
+    ),
+    Step("sanding", "sand the boards", 3, after=("glue the frames on",), settings="150, 220"),
+    coats("spray the boards", "sand the boards", "sprayed lacquer", 4, "two wet passes, gun at 8 in"),
+    Step("packing", "pack the boards", 1, after=("spray the boards",)),
+)
