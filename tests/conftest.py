@@ -1,10 +1,17 @@
+import os
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from shoptrack.store.db import Store
 from tests.joinery import BusyDay, Joinery, kept
+
+# in CI the same examples each time, so that a red run is about the change; by hand new ones each time
+settings.register_profile("ci", derandomize=True, deadline=None)
+settings.register_profile("by hand", deadline=None)
+settings.load_profile("ci" if os.environ.get("CI") else "by hand")
 
 
 @pytest.fixture

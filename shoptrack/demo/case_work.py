@@ -135,7 +135,7 @@ DOOR = (
     ),
     Step("fitting", "fit hinges and latch", 2, after=("glue the doors",), settings="3 hinges, gap 3/32"),
     Step("sanding", "sand the doors", 13, after=("fit hinges and latch",), settings="120, 180, 220"),
-    coats("seal the doors", "sand the doors", "epoxy seal coat", 1, "thin, worked into the end grain first"),
+    coats("seal the doors", "sand the doors", "epoxy seal coat", 2, "thin, worked into the end grain first"),
     coats("spray the doors", "seal the doors", "sprayed lacquer", 3, "hang them, both faces in one go"),
     Step("packing", "crate the doors", 1, after=("spray the doors",)),
 )

@@ -1,9 +1,10 @@
 """What the story of the invented shop is told with: its calendar, its clock, a tablet to tap on."""
 
 import random
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta
+from typing import cast
 from zoneinfo import ZoneInfo
 
 from shoptrack.demo.people import ZONE, People, Rooms
@@ -49,21 +50,21 @@ class Tablet:
         self.taps.append(made)
         return entry_id
 
-    def send(self, now: datetime, least: int = 1) -> None:
-        """Send what was tapped, oldest first, in batches, once at least ``least`` taps wait."""
-        if len(self.taps) < least:
-            return
+    def send(self, now: datetime, full: bool = False) -> None:
+        """Send what was tapped, oldest first, in batches; with ``full`` a batch that is not full waits."""
         self.taps.sort(key=lambda t: datetime.fromisoformat(str(t["at"])))
-        for tap in self.taps:
-            self.seq += 1
-            tap["seq"] = self.seq
-        for start in range(0, len(self.taps), BATCH):
-            receipt = accept(
-                self.store, Envelope(self.device, now, tuple(self.taps[start : start + BATCH])), now
-            )
+        while len(self.taps) >= (BATCH if full else 1):
+            for tap in self.taps[:BATCH]:
+                self.seq += 1
+                tap["seq"] = self.seq
+            receipt = accept(self.store, Envelope(self.device, now, tuple(self.taps[:BATCH])), now)
             refused = [a for a in receipt.answers if a.status != "done"]
             assert not refused, refused  # the story taps only what a shop can tap
-        self.taps.clear()
+            del self.taps[:BATCH]
+
+    def waits(self, stages: Collection[int]) -> bool:
+        """Whether a tap on one of these stages has not been sent yet."""
+        return any(set(stages) & set(cast(list[int], tap.get("stages", []))) for tap in self.taps)
 
 
 @dataclass

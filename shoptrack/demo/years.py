@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date, time, timedelta
 
 from shoptrack.demo.days import Crew
-from shoptrack.demo.scene import BATCH, Scene, opened
+from shoptrack.demo.scene import Scene, opened
 from shoptrack.demo.works import real
 from shoptrack.engine import hours
 
@@ -47,7 +47,7 @@ def write_years(scene: Scene) -> None:
     quiet_on = scene.work_day(scene.today(), -QUIET_DAYS)
     end_on = scene.work_day(scene.today(), -22)
     for on in scene.work_days(first_on, end_on):
-        if on < quiet_on and len(open_orders) < 9 and scene.rng.random() < 0.27:
+        if on < quiet_on and len(open_orders) < 10 and scene.rng.random() < 0.27:
             open_orders.append(take_order(crew, scene, on))
         if not open_orders:
             continue
@@ -73,11 +73,12 @@ def take_order(crew: Crew, scene: Scene, on: date) -> _Order:
 
 
 def _hand_over(crew: Crew, scene: Scene, orders: list[_Order], on: date) -> None:
-    """At the end of a day send what was tapped, and close what is done."""
+    """At the end of a day send full batches, and close what is done and wholly sent."""
     evening = scene.day(None, on)[-1][1] + timedelta(hours=3)
-    done = [o for o in orders if not crew.left(o.job)]
-    scene.tablet.send(evening, least=1 if done else BATCH)
-    for order in done:
+    scene.tablet.send(evening, full=True)
+    for order in [o for o in orders if not crew.left(o.job)]:
+        if scene.tablet.waits({s for s, w in crew.works.items() if w.stage.job == order.job}):
+            continue
         scene.close_job(order.job, evening)
         orders.remove(order)
         crew.works = {s: w for s, w in crew.works.items() if w.stage.job != order.job}

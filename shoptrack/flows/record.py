@@ -15,7 +15,7 @@ from shoptrack.flows.entry_kinds import KINDS, Said
 from shoptrack.flows.envelopes import FORM, Answer, Envelope, Receipt, Tap, parse_envelope, plain, read
 from shoptrack.store import log, tally
 from shoptrack.store.db import Head, Store, head
-from shoptrack.store.known import jobs_of_entries, rules_of, waiting_for
+from shoptrack.store.known import closed_jobs_cut, jobs_of_entries, rules_of, waiting_for
 from shoptrack.store.signs import read_signs
 from shoptrack.store.tables import KeptRow, SetAsideRow
 
@@ -23,6 +23,8 @@ __all__ = ["KINDS", "Answer", "Envelope", "Receipt", "accept", "parse_envelope",
 
 BEHIND = timedelta(minutes=2)
 """How far the server's clock may lie behind the log before taps are kept and not placed."""
+LATE = timedelta(minutes=1)
+"""A tap older than this may cut into what was done on a job that has been closed since."""
 LIMIT_TIMES = 2
 """A stint is asked about beyond this many times its rule of thumb."""
 
@@ -231,8 +233,9 @@ def make_tally(
     """
     try:
         with session.begin_nested():
-            at_hand = (left and left.with_new(entries, head)) or read_at_hand(
-                session, head, jobs_of_entries(session, [e.id for e in entries])
+            cut = closed_jobs_cut(session, _cuts(session, entries, now))
+            at_hand = (None if cut else left and left.with_new(entries, head)) or read_at_hand(
+                session, head, jobs_of_entries(session, [e.id for e in entries]) | cut
             )
             state = replay(at_hand.entries, at_hand.world, now, at_hand.jobs)
             tally.rewrite(session, (p for passes in state.passes.values() for p in passes))
@@ -240,6 +243,21 @@ def make_tally(
     except Exception:
         LOGGER.exception("The taps are in the log, but the tally could not be made from them.")
         return None
+
+
+def _cuts(session: Session, entries: Sequence[Entry], now: datetime) -> set[tuple[int, datetime]]:
+    """Who may have had something in hand when, that these late entries end, lengthen or take minutes from.
+
+    An entry of this moment can only end what is in hand now, on an open job.
+    """
+    cuts: set[tuple[int, datetime]] = set()
+    for e in entries:
+        meant = log.entry(session, e.of) if e.of is not None and e.kind in ("strike", "retime") else e
+        said = [e.at, e.to_at, meant.at if meant is not None else None]
+        instants = [at for at in said if at is not None and at < now - LATE]
+        people = [p for p in (e.helper, meant.person if meant is not None else None) if p is not None]
+        cuts |= {(person, at) for person in people for at in instants}
+    return cuts
 
 
 def _with_limits(session: Session, entries: Sequence[Entry]) -> list[Entry]:

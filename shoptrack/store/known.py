@@ -23,6 +23,9 @@ from shoptrack.store.tables import (
     StageRow,
 )
 
+STARTS_BACK = 3
+"""So many starts before an instant are looked at, since the last ones may have been struck or moved."""
+
 
 @dataclass(frozen=True)
 class Wanted:
@@ -101,6 +104,30 @@ def jobs_of_entries(session: Session, ids: Collection[str]) -> frozenset[int]:
         seen |= left
         jobs |= {job for row in rows for job in (row.job_id, row.stage_job) if job is not None}
         left = {row.of_id for row in rows if row.of_id is not None} - seen
+    return frozenset(jobs)
+
+
+def closed_jobs_cut(session: Session, cuts: Collection[tuple[int, datetime]]) -> frozenset[int]:
+    """The closed jobs on which people may have had something in hand at these instants: (person, instant).
+
+    A tap that comes late ends or lengthens what its person had begun last before it.
+    """
+    jobs: set[int] = set()
+    for person, at in cuts:
+        last = (
+            select(EntryRow.n)
+            .where(EntryRow.person_id == person, EntryRow.kind == "start", EntryRow.at < at)
+            .order_by(EntryRow.at.desc())
+            .limit(STARTS_BACK)
+        )
+        jobs |= set(
+            session.scalars(
+                select(StageRow.job_id)
+                .join(EntryStageRow, EntryStageRow.stage_id == StageRow.id)
+                .join(JobRow, JobRow.id == StageRow.job_id)
+                .where(EntryStageRow.entry_n.in_(last), JobRow.closed_at.is_not(None))
+            )
+        )
     return frozenset(jobs)
 
 

@@ -89,3 +89,21 @@ def test_a_closed_job_of_which_only_the_end_is_read_keeps_its_tally(store: Store
         session.get_one(JobRow, 6).closed_at = NOW - timedelta(days=1)
     send(store, made("start", 9, person=2, stages=[11]))
     assert differences(store) == []
+
+
+def test_a_late_tap_cuts_into_a_stint_on_a_job_that_was_closed_since(store: Store) -> None:
+    """Ann works on a job at 8:00, it is finished at 10:00 and closed; a tablet that was away says she swept
+    from 9:00. The closed job's hours are an hour less, in the tally as in the log."""
+    with store.writing() as session:
+        session.add_all(job_rows(6, "R3"))
+    eight = NOW - timedelta(hours=1)
+    send(store, made("start", 1, eight, person=1, stages=[61]), now=eight)
+    ten = NOW + timedelta(hours=1)
+    send(store, made("finish", 2, ten, person=1, stages=[61]), now=ten)
+    with store.writing() as session:
+        session.get_one(JobRow, 6).closed_at = ten
+    late = made("start", 1, NOW, id="late-0001", person=1, text="sweeping")
+    send(store, late, now=ten + timedelta(minutes=5), sent_at=ten + timedelta(minutes=5), device="away")
+    assert differences(store) == []
+    with store.reading() as session:
+        assert session.get_one(TallyRow, (61, 0)).attended_min == 60

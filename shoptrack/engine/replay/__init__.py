@@ -4,9 +4,10 @@ from collections import Counter
 from collections.abc import Callable, Collection, Iterable
 from datetime import datetime
 
-from shoptrack.engine.replay import answers, minutes, rounds, stints
+from shoptrack.engine.replay import answers, doubts, minutes, rounds, stints
 from shoptrack.engine.replay.book import Book, Draft, Help, RoundDraft
 from shoptrack.engine.replay.effective import book_lines, live_entries
+from shoptrack.engine.replay.timed import Timed
 from shoptrack.engine.shapes import Entry, Now, Pass, Question, Replayed, Round, Stint, World, in_force
 
 __all__ = ["book_lines", "live_entries", "replay"]
@@ -86,7 +87,7 @@ def _questions(book: Book, shown: Collection[int]) -> tuple[Question, ...]:
     return tuple(sorted(asked, key=lambda q: (q.at, q.of, q.asks)))
 
 
-def _pass(book: Book, timed: minutes.Timed, draft: Draft, now: datetime) -> Pass:
+def _pass(book: Book, timed: Timed, draft: Draft, now: datetime) -> Pass:
     why_not = "" if not draft.begun else _why_not(book, timed, draft)
     aside = book.asides.get(draft.stage.id)
     runs = minutes.runs(book, draft, now) if draft.runs else ()
@@ -114,7 +115,7 @@ def _pass(book: Book, timed: minutes.Timed, draft: Draft, now: datetime) -> Pass
     )
 
 
-def _why_not(book: Book, timed: minutes.Timed, draft: Draft) -> str:
+def _why_not(book: Book, timed: Timed, draft: Draft) -> str:
     """Why a pass does not teach how long its kind takes; empty when it does."""
     starts = {p.sitting.start_id: p.sitting for p in draft.pieces}
     if draft.redo:
@@ -122,7 +123,7 @@ def _why_not(book: Book, timed: minutes.Timed, draft: Draft) -> str:
     if draft.no_start:
         return "finished without a start"
     if draft.usual_said or any(
-        (a := minutes.answered(book, s)) and a.choice == "usual" for s in starts.values()
+        (a := doubts.answered(book, s)) and a.choice == "usual" for s in starts.values()
     ):
         return "the usual time was taken"
     if any(s in timed.doubted for s in starts):
@@ -141,7 +142,7 @@ def _together(draft: Draft) -> tuple[int, ...]:
     return only if len(only) > 1 else ()
 
 
-def _stints(timed: minutes.Timed, draft: Draft) -> Iterable[Stint]:
+def _stints(timed: Timed, draft: Draft) -> Iterable[Stint]:
     for piece in draft.pieces:
         counted = timed.pieces[id(piece)]
         yield Stint(

@@ -1,65 +1,14 @@
 """Sittings and the shop's hours → the minutes that count, who gave them, and what must be asked."""
 
-from bisect import bisect_left, bisect_right
-from collections.abc import Collection, Iterable
-from dataclasses import dataclass, field
+from bisect import bisect_left
+from collections.abc import Collection
 from datetime import datetime, timedelta
-from itertools import pairwise
 
 from shoptrack.engine import hours
 from shoptrack.engine.replay.book import Book, Draft, Help, Piece, Sitting
-from shoptrack.engine.shapes import Entry, Offer, Question, Run, ShopStint
-from shoptrack.engine.units import show_minutes
-
-Spans = tuple[tuple[datetime, datetime], ...]
-
-
-@dataclass(slots=True)
-class Counted:
-    """A piece of a sitting with the intervals that count and what others took out of it."""
-
-    piece: Piece
-    spans: Spans
-    factor: float = 1.0
-    given_min: float = 0.0
-
-    @property
-    def minutes(self) -> float:
-        """Minutes of the whole piece, all its stages together."""
-        return max(0.0, length_min(self.spans) * self.factor - self.given_min)
-
-
-@dataclass(slots=True)
-class Timed:
-    """All minutes of a replay, by piece, with what the sittings left open."""
-
-    pieces: dict[int, Counted] = field(default_factory=dict)
-    crossed: set[str] = field(default_factory=set)
-    doubted: set[str] = field(default_factory=set)
-    helped: dict[int, float] = field(default_factory=dict)
-
-
-def length_min(spans: Iterable[tuple[datetime, datetime]]) -> float:
-    """Minutes in all of the spans."""
-    return sum((b - a).total_seconds() for a, b in spans) / 60.0
-
-
-class Days:
-    """A person's working spans over the whole book, so that a stint inside one of them is found at once."""
-
-    def __init__(self, spans: Spans) -> None:
-        self.starts = [a for a, _ in spans]
-        self.ends = [b for _, b in spans]
-
-    @classmethod
-    def since(cls, book: Book, person: int, start: datetime, now: datetime) -> "Days":
-        """The spans from the day of a person's first stint on; sittings are in the order of their starts."""
-        return cls(hours.spans(book.world.calendar, person, start - timedelta(days=1), now))
-
-    def has(self, start: datetime, end: datetime) -> bool:
-        """Whether an interval lies inside one working span."""
-        place = bisect_right(self.starts, start) - 1
-        return place >= 0 and end <= self.ends[place]
+from shoptrack.engine.replay.doubts import ask_limits, offer_breaks
+from shoptrack.engine.replay.timed import Counted, Days, Spans, Timed, clip, length_min
+from shoptrack.engine.shapes import Run, ShopStint
 
 
 def reckon(book: Book, now: datetime, jobs: Collection[int] | None) -> Timed:
@@ -74,7 +23,7 @@ def reckon(book: Book, now: datetime, jobs: Collection[int] | None) -> Timed:
     own = book.by_person() if book.helps else {}
     for given in book.helps:
         _give(timed, own.get(given.helper, []), given)
-    _ask_limits(book, timed, now)
+    ask_limits(book, timed, now)
     return timed
 
 
@@ -103,7 +52,7 @@ def _count(book: Book, timed: Timed, sitting: Sitting, days: Days, now: datetime
             continue
         if length_min(spans) < (end - start).total_seconds() / 60.0 - 0.01 and until is None:
             timed.crossed.add(sitting.start_id)
-            _offer(book, sitting, start, end, through, now)
+            offer_breaks(book, sitting, start, end, through, now)
     if still is not None and still.minutes is not None and still.choice in ("usual", "other"):
         _scale(counted, still.minutes)
 
@@ -121,47 +70,6 @@ def _scale(counted: list[Counted], minutes: float) -> None:
         one.factor = minutes / total if total > 0 else 0.0
     if total <= 0 and counted:
         counted[-1].given_min = -minutes
-
-
-def _offer(
-    book: Book, sitting: Sitting, start: datetime, end: datetime, through: bool, now: datetime
-) -> None:
-    """Offer "worked through" and "worked until" for a sitting of the last day and a half."""
-    if end < now - timedelta(hours=36):
-        return
-    calendar, stages = book.world.calendar, sitting.stages
-    spans = hours.spans(calendar, sitting.person, start, end)
-    gaps = [(a[1], b[0]) for a, b in pairwise(spans)]
-    lunch = next(
-        (g for g in gaps if hours.local(calendar, g[0]).date() == hours.local(calendar, g[1]).date()), None
-    )
-    if lunch is not None and not through:
-        offer = Offer("worked-through", "worked through lunch")
-        stints_question(book, sitting, "lunch", "Over lunch too?", (offer,), lunch[0], stages)
-    closing = hours.open_day(calendar, hours.local(calendar, start).date())
-    if closing is not None and end > closing[1] >= start:
-        half_hours = [closing[1] + timedelta(minutes=30 * n) for n in range(1, 7)]
-        steps = [t for t in half_hours if t < end]
-        if end - closing[1] <= timedelta(hours=6):
-            steps.append(end)
-        offers = tuple(Offer("worked-until", "worked until", to_at=t) for t in steps)
-        stints_question(book, sitting, "closing", "Worked on after closing?", offers, closing[1], stages)
-
-
-def stints_question(
-    book: Book,
-    sitting: Sitting,
-    asks: str,
-    words: str,
-    offers: tuple[Offer, ...],
-    at: datetime,
-    stages: tuple[int, ...],
-) -> None:
-    """Offer a soft answer about a sitting."""
-    if offers and (sitting.start_id, asks) not in book.answers:
-        book.questions[(sitting.start_id, asks)] = Question(
-            sitting.start_id, asks, words, offers, at, sitting.person, stages, soft=True
-        )
 
 
 def _give(timed: Timed, own: list[Sitting], given: Help) -> None:
@@ -184,11 +92,6 @@ def _give(timed: Timed, own: list[Sitting], given: Help) -> None:
     for draft, weight in zip(given.drafts, weights, strict=True):
         share = given.minutes * weight / sum(weights)
         timed.helped[id(draft)] = timed.helped.get(id(draft), 0.0) + share
-
-
-def clip(spans: Spans, start: datetime, end: datetime) -> Spans:
-    """The parts of spans inside [start, end)."""
-    return tuple((max(a, start), min(b, end)) for a, b in spans if a < end and b > start)
 
 
 def share(piece: Piece, draft: Draft) -> float:
@@ -253,57 +156,3 @@ def shop_stints(book: Book, now: datetime) -> tuple[ShopStint, ...]:
         for s in book.sittings
         if not s.pieces
     )
-
-
-def _ask_limits(book: Book, timed: Timed, now: datetime) -> None:
-    """Ask about the last sitting of a pass whose minutes pass the limit written into its start.
-
-    Sittings up to one that was answered are settled and no longer counted against the limit.
-    """
-    last: dict[int, Sitting] = {}
-    total: dict[int, float] = {}
-    for sitting in book.sittings:
-        if sitting.limit_min is None or not sitting.pieces or id(sitting.pieces[0]) not in timed.pieces:
-            continue
-        key = id(sitting.pieces[0].passes[0])
-        still = book.answers.get((sitting.start_id, "still-on"))
-        minutes = sum(timed.pieces[id(p)].minutes for p in sitting.pieces)
-        total[key] = 0.0 if still is not None else total.get(key, 0.0) + minutes
-        last[key] = sitting
-        if still is not None:
-            del last[key]
-    for key, sitting in last.items():
-        if sitting.limit_min is not None and total[key] > sitting.limit_min:
-            timed.doubted.add(sitting.start_id)
-            _ask_still_on(book, sitting, total[key], now)
-
-
-def _ask_still_on(book: Book, sitting: Sitting, total: float, now: datetime) -> None:
-    drafts = sitting.pieces[0].passes
-    usual = sum(d.stage.rule_min(sitting.start) for d in drafts)
-    offers = [
-        Offer("all", "yes, all of it"),
-        Offer("usual", "the usual time", usual),
-        Offer("other", "another time"),
-    ]
-    day = hours.open_day(book.world.calendar, hours.local(book.world.calendar, sitting.start).date())
-    if day is not None and sitting.start < day[1] < (sitting.end or now):
-        offers.insert(1, Offer("until", "only until", to_at=day[1]))
-    names = ", ".join(d.stage.name for d in drafts)
-    so_far, usually = show_minutes(total), show_minutes(usual)
-    words = f"{names}: {so_far} so far, usually {usually}. Was it worked all that time?"
-    book.questions[(sitting.start_id, "still-on")] = Question(
-        sitting.start_id,
-        "still-on",
-        words,
-        tuple(offers),
-        sitting.start,
-        sitting.person,
-        tuple(d.stage.id for d in drafts),
-        drafts[0].stage.job,
-    )
-
-
-def answered(book: Book, sitting: Sitting) -> Entry | None:
-    """The answer to whether a sitting was worked all that time."""
-    return book.answers.get((sitting.start_id, "still-on"))
