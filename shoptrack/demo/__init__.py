@@ -15,7 +15,7 @@ from shoptrack.demo.years import write_years
 from shoptrack.errors import Refused
 from shoptrack.store.db import Store, open_store
 from shoptrack.store.migrate import migrate
-from shoptrack.store.shop import find_shop
+from shoptrack.store.shop import find_shop, shop_row
 
 SEED = 20
 KEPT = 2
@@ -71,7 +71,7 @@ def fill(store: Store, now: datetime) -> None:
     rng = random.Random(SEED)
     opened_on, opened_at = opened(now)
     with store.writing() as session:
-        people = write_people(session, opened_on, opened_at, now)
+        people = write_people(session, opened_on, opened_at)
         rooms = write_rooms(session, opened_at)
         write_days_off(session, people, opened_on, _day(now))
         things = write_things(session, rooms, opened_at, now)
@@ -80,3 +80,6 @@ def fill(store: Store, now: datetime) -> None:
     scene = Scene.of(store, people, rooms, things, patterns, rng, now)
     write_years(scene)
     write_now(scene)
+    with store.writing() as session:
+        # only now: a demo that was broken off counts as one of long ago, and is made anew
+        shop_row(session).made_at = now

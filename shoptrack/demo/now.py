@@ -23,8 +23,7 @@ def write_now(scene: Scene) -> None:
         story.jobs = jobs
         crew.day(on)
         _tell(story, crew, on)
-        scene.tablet.send(min(midnight(scene, on + timedelta(days=1)), scene.now))
-    scene.tablet.send(scene.now)
+        scene.tablet.send(scene.now if on == stage.on else midnight(scene, on + timedelta(days=1)))
 
 
 def _give_way(crew: LateCrew, story: Story) -> None:

@@ -61,9 +61,9 @@ class Rooms:
     finish: int
 
 
-def write_people(session: Session, opened_on: date, opened_at: datetime, now: datetime) -> People:
+def write_people(session: Session, opened_on: date, opened_at: datetime) -> People:
     """The shop, its week and the three who work in it."""
-    shop.make_shop(session, SHOP, ZONE, now, is_demo=True, length_unit="in", temperature_unit="F")
+    shop.make_shop(session, SHOP, ZONE, opened_at, is_demo=True, length_unit="in", temperature_unit="F")
     shop.set_week(session, from_on=opened_on, days=WEEK)
     rows = [shop.make_person(session, n, position=p) for p, n in enumerate(("Maren", "Idris", "Wilda"))]
     people = People(*(row.id for row in rows))

@@ -32,7 +32,7 @@ def setting(scene: Scene) -> Stage:
     on = hours.local(calendar, at - timedelta(seconds=1)).date()
     opened_at = scene.day(None, on)[0][0]
     worked = hours.worked_min(calendar, None, opened_at, at)
-    working = hours.is_working(calendar, None, scene.now)
+    working = at == scene.now and hours.is_working(calendar, None, at)
     if worked < EARLY_MIN:
         before_on = scene.work_day(on, -1)
         return Stage(before_on, scene.day(None, before_on)[-1][1], False, opened_at)
@@ -86,9 +86,8 @@ class Story:
         """A cold morning, two spoiled lids, no ash to be had, elm stacked to rest, the first inlays."""
         on, people, tablet = self.before(1), self.scene.people, self.scene.tablet
         opening = self.scene.day(None, on)[0][0]
-        cold = self.tap(opening + timedelta(minutes=4), "note", people.maren, "cold", "glue the bends",
+        self.tap(opening + timedelta(minutes=4), "note", people.maren, "cold", "glue the bends",
                         text="heater out overnight, 57 °F at the bench this morning")  # fmt: skip
-        assert cold
         for minutes, c in ((3, 13.1), (95, 16.4), (180, 18.6)):
             at = opening + timedelta(minutes=minutes)
             tablet.tap(at, "temperature", people.maren, room=self.scene.rooms.bench, value_c=c)
@@ -165,8 +164,9 @@ class Story:
             return
         self.tap(self.ago(30), "closed", maren, "oil", "oil the trays")
         self.tap(self.ago(14), "tended", maren, "oil", "oil the trays", choice="wipe")
-        self.tap(self.ago(8), "pause", maren, "router", "carve the panels")
-        self.tap(self.ago(6), "finish", maren, "oil", "oil the trays")
+        self.tap(self.ago(8), "finish", maren, "oil", "oil the trays")
+        self.tap(self.ago(7), "start", maren, "router", "carve the panels")
+        self.tap(self.ago(3), "pause", maren, "router", "carve the panels")
 
     def _seal(self) -> None:
         """Epoxy on the larder door: the next coat has three days."""

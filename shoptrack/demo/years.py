@@ -47,7 +47,7 @@ def write_years(scene: Scene) -> None:
     quiet_on = scene.work_day(scene.today(), -QUIET_DAYS)
     end_on = scene.work_day(scene.today(), -22)
     for on in scene.work_days(first_on, end_on):
-        if on < quiet_on and len(open_orders) < 10 and scene.rng.random() < 0.27:
+        if on < quiet_on and len(open_orders) < 8 and scene.rng.random() < 0.22:
             open_orders.append(take_order(crew, scene, on))
         if not open_orders:
             continue

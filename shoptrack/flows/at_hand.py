@@ -2,12 +2,12 @@
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 from weakref import WeakKeyDictionary
 
 from sqlalchemy.orm import Session
 
-from shoptrack.engine.shapes import Entry, World
+from shoptrack.engine.shapes import Entry, Replayed, World
 from shoptrack.store import log, snapshot
 from shoptrack.store.db import Head, Store
 from shoptrack.store.known import stages_of
@@ -22,6 +22,7 @@ class AtHand:
     """The entries and the world that replay of ``jobs`` needs, as of one head of the database.
 
     ``jobs`` are all open ones and those that were asked for; of others only what was done meanwhile is here.
+    ``state`` is what replay last said of them.
     """
 
     head: Head
@@ -29,6 +30,16 @@ class AtHand:
     world: World
     jobs: frozenset[int]
     added: int = 0
+    state: Replayed | None = None
+
+    def open_and(self, jobs: Collection[int]) -> frozenset[int]:
+        """The open jobs, and those of ``jobs`` that are here."""
+        known = self.world.jobs
+        return frozenset(j for j in self.jobs if j in jobs or known[j].closed_at is None)
+
+    def newest_at(self) -> datetime:
+        """The newest instant that any of the entries was tapped or counts at; pages are made for it next."""
+        return max(max(e.at, e.tapped_at or e.at) for e in self.entries)
 
     def with_new(self, entries: Sequence[Entry], head: Head) -> "AtHand | None":
         """The same with new entries at the end, or None where they need more than is here."""
@@ -39,7 +50,7 @@ class AtHand:
         if not all(self._covers(e, here) and e.at > newest - REACH for e in entries):
             return None
         added = self.added + len(entries)
-        return replace(self, entries=(*self.entries, *entries), added=added)
+        return replace(self, entries=(*self.entries, *entries), added=added, state=None)
 
     def _covers(self, entry: Entry, here: dict[str, Entry]) -> bool:
         """Whether all that an entry speaks of belongs to open jobs and is here."""

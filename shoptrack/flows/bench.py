@@ -7,9 +7,10 @@ from datetime import date, datetime, timedelta
 from shoptrack.engine.hours import day_spans, is_working, local
 from shoptrack.engine.marks import opens_at
 from shoptrack.engine.replay import live_entries
-from shoptrack.engine.shapes import FAR, Entry, Mark, Question, Stage, Standing, Wait
+from shoptrack.engine.shapes import FAR, Entry, Mark, Stage, Standing, Wait
 from shoptrack.engine.states import complete
 from shoptrack.errors import NotFound
+from shoptrack.flows.asked import Asked, asked_of_person
 from shoptrack.flows.in_hand import Hand, in_hand
 from shoptrack.flows.shopfloor import Sight
 
@@ -103,7 +104,10 @@ class Earlier:
 
 @dataclass(frozen=True, slots=True)
 class BenchView:
-    """One person's bench at an instant."""
+    """One person's bench at an instant.
+
+    ``questions`` only this person can answer; ``asked`` is what else may be answered here.
+    """
 
     person: int
     name: str
@@ -111,7 +115,8 @@ class BenchView:
     hand: Hand | None
     choices: tuple[Choice, ...]
     waiting: tuple[Choice, ...]
-    questions: tuple[Question, ...]
+    questions: tuple[Asked, ...]
+    asked: tuple[Asked, ...]
     held: tuple[Held, ...]
     tends: tuple[Tend, ...]
     last: Last | None
@@ -129,6 +134,7 @@ def bench(sight: Sight, person: int, now: datetime) -> BenchView:
         raise NotFound("Nobody of that number works here.")
     live = live_entries(sight.entries)
     choices = tuple(choices_of(sight, person, now))
+    questions, asked = asked_of_person(sight, person)
     free = tuple(c for c in choices if not c.early)
     return BenchView(
         person=person,
@@ -137,7 +143,8 @@ def bench(sight: Sight, person: int, now: datetime) -> BenchView:
         hand=in_hand(sight, live, person, now),
         choices=free[:CHOICES_SHOWN],
         waiting=tuple(c for c in choices if c.early)[:WAITING_SHOWN],
-        questions=tuple(q for q in sight.questions if q.person in (None, person)),
+        questions=questions,
+        asked=asked,
         held=tuple(held(sight, now)),
         tends=tuple(tends(sight)),
         last=last_of(sight, live, person),
@@ -213,7 +220,7 @@ def _waits_for(sight: Sight, wait: Wait) -> WaitsFor:
     if stage is None:
         return WaitsFor(wait.why, "", False, wait.until_at, wait.count)
     name = stage.name
-    if wait.why == "station":
+    if wait.why in ("station", "clamps"):
         name = f"{sight.world.jobs[stage.job].tag} {stage.name}"
     return WaitsFor(wait.why, name, bool(stage.clamps), wait.until_at, wait.count)
 

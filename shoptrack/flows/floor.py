@@ -4,10 +4,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
-from shoptrack.engine.hours import instant, is_working, local, open_day
-from shoptrack.engine.shapes import FAR, Question, Until, Warmth, in_force
+from shoptrack.engine.hours import instant, is_working, local, next_opening, open_day
+from shoptrack.engine.shapes import FAR, Until, Warmth, in_force
 from shoptrack.engine.states import hands_at, nobody_here
 from shoptrack.engine.warmth import warmth
+from shoptrack.flows.asked import Asked, asked_of
 from shoptrack.flows.choices import Choice, choices, next_waiting
 from shoptrack.flows.curing import CuringRow, curing_rows
 from shoptrack.flows.places import Place, cautions_of, place_of, usual_min
@@ -16,8 +17,9 @@ from shoptrack.flows.shopfloor import Sight
 SOON = timedelta(minutes=60)  # a mark this near is drawn strong, with a dial
 AHEAD = timedelta(hours=36)  # a mark further off is left to the curing rows
 DAYS_DRAWN = 3
-UNTILS_SHOWN = 6
-CURING_SHOWN = 9
+NOT_TO_BE_MISSED = 4  # one row on a tablet that lies: marks, joints in doubt and machines left alone
+MISSED_SHOWN = 3
+CURING_SHOWN = 6
 READY_SHOWN = 6
 WAITING_SHOWN = 6
 
@@ -52,6 +54,7 @@ class AtWork:
     """A person with what they have in hand (stages together, or shop time) and what is next for them.
 
     ``minutes`` are all that was worked on the stages so far against ``usual_min`` by rule of thumb.
+    ``left_on``: it runs so long that the Bench asks whether it was worked all that time.
     """
 
     person: int
@@ -60,21 +63,11 @@ class AtWork:
     stages: tuple[Place, ...]
     shop: str
     since: datetime | None
+    left_on: bool
     minutes: float
     usual_min: float | None
     cautions: tuple[str, ...]
     after: Choice | None
-
-
-@dataclass(frozen=True, slots=True)
-class Asked:
-    """A question with the job and stage it is about; ``coldest_c`` where a joint was too cold."""
-
-    question: Question
-    tag: str
-    title: str
-    stage: str
-    coldest_c: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,14 +89,18 @@ class RoomWarmth:
 
 @dataclass(frozen=True, slots=True)
 class FloorView:
-    """Everything on the Floor at an instant; an empty part is not drawn."""
+    """Everything on the Floor at an instant; an empty part is not drawn.
+
+    ``missed`` are marks that are past; ``opens_at`` is the next opening while nobody should be here.
+    """
 
     at: datetime
+    opens_at: datetime | None
     open_jobs: int
     misses: tuple[Miss, ...]
     misses_more: int
-    alone: tuple[Running, ...]
-    doubts: tuple[Asked, ...]
+    missed: tuple[Miss, ...]
+    missed_more: int
     curing: tuple[CuringRow, ...]
     curing_more: int
     people: tuple[AtWork, ...]
@@ -118,29 +115,43 @@ class FloorView:
     open_spans: tuple[tuple[datetime, datetime], ...]
     midnights: tuple[datetime, ...]
 
+    @property
+    def alone(self) -> tuple[Running, ...]:
+        """The machines at work with nobody here."""
+        return tuple(r for r in self.running if r.alone)
+
+    @property
+    def doubts(self) -> tuple[Asked, ...]:
+        """The joints that somebody must judge."""
+        return joints(self.questions)
+
 
 def floor(sight: Sight) -> FloorView:
     """The Floor at the sight's instant.
 
     Empty: a shop with no open job has people, clamps and warmth only.
     """
-    misses = tuple(misses_of(sight))
+    marks = tuple(misses_of(sight))
+    misses, missed = [m for m in marks if not m.missed], [m for m in marks if m.missed]
     # a joint in doubt that holds no clamps is asked about above, and has nothing to draw
     curing = tuple(row for row in curing_rows(sight) if row.clamps or not row.doubtful)
     ready = tuple(choices(sight, ("ready", "set down")))
     waiting = tuple(next_waiting(sight))
     running = tuple(running_of(sight))
-    asked = tuple(questions_of(sight))
+    people = tuple(people_of(sight, ready))
+    asked = tuple(a for a in asked_of(sight) if not a.question.soft)
+    room = max(1, NOT_TO_BE_MISSED - sum(r.alone for r in running) - len(joints(asked)))
     return FloorView(
         at=sight.now,
+        opens_at=opens_at(sight, people),
         open_jobs=sum(1 for j in sight.world.jobs.values() if j.closed_at is None),
-        misses=misses[:UNTILS_SHOWN],
-        misses_more=max(0, len(misses) - UNTILS_SHOWN),
-        alone=tuple(r for r in running if r.alone),
-        doubts=tuple(a for a in asked if a.question.asks in ("doubtful-joint", "open-time")),
+        misses=tuple(misses[:room]),
+        misses_more=max(0, len(misses) - room),
+        missed=tuple(missed[-MISSED_SHOWN:]),
+        missed_more=max(0, len(missed) - MISSED_SHOWN),
         curing=curing[:CURING_SHOWN],
         curing_more=max(0, len(curing) - CURING_SHOWN),
-        people=tuple(people_of(sight, ready)),
+        people=people,
         ready=ready[:READY_SHOWN],
         ready_more=max(0, len(ready) - READY_SHOWN),
         waiting=waiting[:WAITING_SHOWN],
@@ -152,6 +163,16 @@ def floor(sight: Sight) -> FloorView:
         open_spans=tuple(span for on in days_ahead(sight) if (span := open_day(sight.world.calendar, on))),
         midnights=tuple(instant(sight.world.calendar, on, time(0)) for on in days_ahead(sight)),
     )
+
+
+def joints(asked: tuple[Asked, ...]) -> tuple[Asked, ...]:
+    """Of what is asked, the joints that somebody must judge."""
+    return tuple(a for a in asked if a.question.asks in ("doubtful-joint", "open-time"))
+
+
+def opens_at(sight: Sight, people: tuple[AtWork, ...]) -> datetime | None:
+    """When the shop opens next, while nobody is here; None while somebody is."""
+    return None if any(p.here for p in people) else next_opening(sight.world.calendar, None, sight.now)
 
 
 def days_ahead(sight: Sight) -> tuple[date, ...]:
@@ -196,12 +217,14 @@ def running_of(sight: Sight) -> Iterator[Running]:
 def people_of(sight: Sight, ready: tuple[Choice, ...]) -> Iterator[AtWork]:
     """Everybody who works here; each who is here gets the first ready stage that nobody before was given."""
     left = list(ready)
+    doubted = {q.person for q in sight.questions if q.asks == "still-on"}
     for person in sight.world.people.values():
         if person.retired:
             continue
         now = sight.replayed.people.get(person.id)
         stages = tuple(s for s in now.stages if s in sight.world.stages) if now else ()
-        here = now is not None or is_working(sight.world.calendar, person.id, sight.now)
+        left_on = now is not None and person.id in doubted
+        here = is_working(sight.world.calendar, person.id, sight.now) or (now is not None and not left_on)
         after = next((c for c in left if c.place.stage not in stages), None) if here else None
         if after:
             left.remove(after)
@@ -212,6 +235,7 @@ def people_of(sight: Sight, ready: tuple[Choice, ...]) -> Iterator[AtWork]:
             stages=tuple(place_of(sight, s) for s in stages),
             shop=(now.shop or "shop time") if now and not stages else "",
             since=now.since if now else None,
+            left_on=left_on,
             minutes=_minutes(sight, person.id, stages),
             usual_min=usual_min(sight, stages) if stages else None,
             cautions=tuple(
@@ -226,22 +250,6 @@ def _minutes(sight: Sight, person: int, stages: tuple[int, ...]) -> float:
     if stages:
         return sum(sight.replayed.current(s).attended_min for s in stages)
     return sum(s.minutes for s in sight.replayed.shop_time if s.person == person and s.end is None)
-
-
-def questions_of(sight: Sight) -> Iterator[Asked]:
-    """What the Floor asks: everything but the soft ones, which the Bench offers."""
-    for question in sight.questions:
-        if not question.soft:
-            stage = sight.world.stages.get(question.stages[0]) if question.stages else None
-            job = sight.world.jobs.get(stage.job if stage else question.job or 0)
-            cold = _coldest_c(sight, question) if question.asks == "doubtful-joint" else None
-            tag, title = (job.tag, job.title) if job else ("", "")
-            yield Asked(question, tag, title, stage.name if stage else "", cold)
-
-
-def _coldest_c(sight: Sight, question: Question) -> float | None:
-    cures = sight.standings[question.stages[0]].cures
-    return next((cured.coldest_c for made, cured in cures if made.entry == question.of), None)
 
 
 def pools_of(sight: Sight) -> Iterator[Hanging]:

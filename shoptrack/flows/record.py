@@ -237,9 +237,11 @@ def make_tally(
             at_hand = (None if cut else left and left.with_new(entries, head)) or read_at_hand(
                 session, head, jobs_of_entries(session, [e.id for e in entries]) | cut
             )
-            state = replay(at_hand.entries, at_hand.world, now, at_hand.jobs)
-            tally.rewrite(session, (p for passes in state.passes.values() for p in passes))
-            return replace(at_hand, head=replace(head, revision=head.revision + 1))
+            state = replay(at_hand.entries, at_hand.world, at_hand.newest_at(), at_hand.jobs)
+            before = left.state.passes if left and left.state and at_hand.added else {}
+            changed = (p for s, passes in state.passes.items() if before.get(s) != passes for p in passes)
+            tally.rewrite(session, changed)
+            return replace(at_hand, head=replace(head, revision=head.revision + 1), state=state)
     except Exception:
         LOGGER.exception("The taps are in the log, but the tally could not be made from them.")
         return None

@@ -1,9 +1,10 @@
 """The log and the shop as it was set up → how everything stands now, read once and shared by all pages."""
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cached_property
+from weakref import WeakKeyDictionary
 
 from sqlalchemy.orm import Session
 
@@ -11,8 +12,9 @@ from shoptrack.engine.marks import cure_questions, untils
 from shoptrack.engine.replay import book_lines, replay
 from shoptrack.engine.shapes import Entry, LogLine, Question, Replayed, Stage, Standing, Until, World
 from shoptrack.engine.states import stand
-from shoptrack.flows.at_hand import leave_for, left_for, only, read_at_hand
+from shoptrack.flows.at_hand import AtHand, leave_for, left_for, only, read_at_hand
 from shoptrack.store.db import Head, Store, head
+from shoptrack.store.signs import read_signs
 
 
 @dataclass(frozen=True)
@@ -63,22 +65,33 @@ class Sight:
         return book_lines(chosen, self.replayed.notes)
 
 
+def shown_at(now: datetime, newest_at: datetime | None) -> datetime:
+    """The instant that pages are made for: this minute's start, or the newest tap where that is since.
+
+    The minute is the boundary at which the clock changes a page; every mark, opening and closing falls
+    within one. A tap in this minute counts at once.
+    """
+    minute = now.replace(second=0, microsecond=0)
+    return newest_at if newest_at is not None and minute < newest_at <= now else minute
+
+
 def gather(store: Store, now: datetime) -> Sight:
-    """How all open jobs stand at ``now``."""
-    with store.reading() as session:
-        return sight_of(store, session, now)
+    """How all open jobs stand."""
+    return gather_job(store, None, now)
 
 
-def gather_job(store: Store, job: int, now: datetime) -> Sight:
-    """How one job, open or closed, stands at ``now``, among all that its people did meanwhile."""
+def gather_job(store: Store, job: int | None, now: datetime) -> Sight:
+    """How one job, open or closed, stands, among all open ones and all that its people did meanwhile."""
     with store.reading() as session:
-        return sight_of(store, session, now, (job,))
+        signs = read_signs(session)
+        at = shown_at(now, signs.newest_at)
+        return sight_of(store, session, at, () if job is None else (job,), signs.head)
 
 
 def sight_of(
     store: Store, session: Session, now: datetime, jobs: Collection[int] = (), at: Head | None = None
 ) -> Sight:
-    """Replay the log as this session sees it, read anew only where the head has moved since it was read last.
+    """Replay the log as this session sees it; what was read or replayed last serves while it still holds.
 
     ``jobs`` are wanted though closed. ``at`` is the head where this session has read it already.
     """
@@ -86,7 +99,23 @@ def sight_of(
     left = left_for(store)
     if left is None or left.head != this or not left.jobs.issuperset(jobs):
         left = read_at_hand(session, this, jobs)
-        leave_for(store, left)
-    replayed = replay(left.entries, left.world, now, left.jobs)
+    wanted = left.open_and(jobs)
+    if left.state is None or left.state.now != now or left.jobs != wanted:
+        left = replace(left, jobs=wanted, state=replay(left.entries, left.world, now, wanted))
+    leave_for(store, left)
+    return _drawn(store, left)
+
+
+def _drawn(store: Store, left: AtHand) -> Sight:
+    """The sight of what is at hand, the last one again where nothing moved."""
+    last = _LAST.get(store)
+    if last is not None and last.replayed is left.state:
+        return last
+    assert left.state is not None  # it was replayed before it is drawn
     world = only(left.world, left.jobs)
-    return Sight(now, this, world, left.entries, replayed, stand(replayed, world))
+    state = left.state
+    _LAST[store] = Sight(state.now, left.head, world, left.entries, state, stand(state, world))
+    return _LAST[store]
+
+
+_LAST: WeakKeyDictionary[Store, Sight] = WeakKeyDictionary()

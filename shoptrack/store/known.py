@@ -3,7 +3,7 @@
 from bisect import bisect_left, insort
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from sqlalchemy import Select, select
@@ -23,6 +23,7 @@ from shoptrack.store.tables import (
     StageRow,
 )
 
+NEAR = timedelta(days=2)
 STARTS_BACK = 3
 """So many starts before an instant are looked at, since the last ones may have been struck or moved."""
 
@@ -110,25 +111,37 @@ def jobs_of_entries(session: Session, ids: Collection[str]) -> frozenset[int]:
 def closed_jobs_cut(session: Session, cuts: Collection[tuple[int, datetime]]) -> frozenset[int]:
     """The closed jobs on which people may have had something in hand at these instants: (person, instant).
 
-    A tap that comes late ends or lengthens what its person had begun last before it.
+    A tap that comes late ends or lengthens what its person had begun last before it. Instants of one person
+    that lie near each other are asked about as one stretch, which may name a job too many, never too few.
     """
-    jobs: set[int] = set()
-    for person, at in cuts:
-        last = (
-            select(EntryRow.n)
-            .where(EntryRow.person_id == person, EntryRow.kind == "start", EntryRow.at < at)
-            .order_by(EntryRow.at.desc())
-            .limit(STARTS_BACK)
+    starts: set[int] = set()
+    for person, first_at, last_at in _stretches(cuts):
+        own = select(EntryRow.n).where(EntryRow.person_id == person, EntryRow.kind == "start")
+        before = own.where(EntryRow.at < first_at).order_by(EntryRow.at.desc()).limit(STARTS_BACK)
+        starts.update(session.scalars(before))
+        if last_at > first_at:
+            starts.update(session.scalars(own.where(EntryRow.at >= first_at, EntryRow.at < last_at)))
+    if not starts:
+        return frozenset()
+    return frozenset(
+        session.scalars(
+            select(StageRow.job_id)
+            .join(EntryStageRow, EntryStageRow.stage_id == StageRow.id)
+            .join(JobRow, JobRow.id == StageRow.job_id)
+            .where(EntryStageRow.entry_n.in_(starts), JobRow.closed_at.is_not(None))
         )
-        jobs |= set(
-            session.scalars(
-                select(StageRow.job_id)
-                .join(EntryStageRow, EntryStageRow.stage_id == StageRow.id)
-                .join(JobRow, JobRow.id == StageRow.job_id)
-                .where(EntryStageRow.entry_n.in_(last), JobRow.closed_at.is_not(None))
-            )
-        )
-    return frozenset(jobs)
+    )
+
+
+def _stretches(cuts: Collection[tuple[int, datetime]]) -> list[tuple[int, datetime, datetime]]:
+    """Each person's instants as stretches from a first to a last with no gap beyond ``NEAR``."""
+    found: list[tuple[int, datetime, datetime]] = []
+    for person, at in sorted(cuts):
+        if found and found[-1][0] == person and at - found[-1][2] <= NEAR:
+            found[-1] = (person, found[-1][1], at)
+        else:
+            found.append((person, at, at))
+    return found
 
 
 def stages_of(session: Session, jobs: Collection[int]) -> frozenset[int]:

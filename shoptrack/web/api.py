@@ -11,7 +11,7 @@ from shoptrack import __version__
 from shoptrack.errors import NotFound
 from shoptrack.flows.entry_fields import GREATEST_ID
 from shoptrack.flows.record import accept, parse_envelope
-from shoptrack.flows.shopfloor import Sight, sight_of
+from shoptrack.flows.shopfloor import Sight, shown_at, sight_of
 from shoptrack.store.signs import Signs, read_signs
 from shoptrack.web.clock import now
 from shoptrack.web.documents import floor_doc, jobs_doc, one_job_doc
@@ -61,7 +61,7 @@ def when_changed(make: Callable[[Sight], object], *jobs: int) -> Response:
     """The document, or 304 where the program that asks has it already."""
     with store().reading() as session:
         signs = read_signs(session)
-        at = told_at(now(), signs.newest_at)
+        at = shown_at(now(), signs.newest_at)
         tag = validator(signs, at)
         if request.if_none_match.contains_weak(tag):
             response = Response(status=304)
@@ -69,12 +69,6 @@ def when_changed(make: Callable[[Sight], object], *jobs: int) -> Response:
             response = answer(make(sight_of(store(), session, at, jobs)))
     response.set_etag(tag)
     return response
-
-
-def told_at(at: datetime, newest_at: datetime | None) -> datetime:
-    """The instant a document tells of: this minute's start or a tap since; equal tags, equal documents."""
-    minute = at.replace(second=0, microsecond=0)
-    return newest_at if newest_at is not None and minute < newest_at <= at else minute
 
 
 def validator(signs: Signs, at: datetime) -> str:

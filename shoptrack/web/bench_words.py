@@ -27,7 +27,9 @@ def _wait(wait: WaitsFor, now: datetime, wall: Wall) -> str:
     if wait.why == "curing":
         return f"{'in clamps' if wait.glue else wait.name + ' dries'}{until}"
     if wait.why == "clamps":
-        return f"{wait.count} clamps short{until}"
+        off_now = wait.until_at is not None and wait.until_at <= now
+        short = f"{wait.count} {'clamp' if wait.count == 1 else 'clamps'} short"
+        return f"{short}, those of {wait.name} may come off now" if off_now else f"{short}{until}"
     return {
         "doubtful": f"the joint of {wait.name} is in doubt",
         "put aside": f"{wait.name} is put aside",

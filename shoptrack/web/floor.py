@@ -10,7 +10,7 @@ from shoptrack import __version__
 from shoptrack.errors import BadInput
 from shoptrack.flows.floor import floor
 from shoptrack.flows.record import BEHIND
-from shoptrack.flows.shopfloor import sight_of
+from shoptrack.flows.shopfloor import shown_at, sight_of
 from shoptrack.store.backup import last_failure
 from shoptrack.store.signs import Signs, read_signs
 from shoptrack.web.clock import now, settle
@@ -31,7 +31,7 @@ def floor_page() -> Answer:
         signs = read_signs(session)
         hold_wall(signs.shop)
         behind = signs.newest_at is not None and moment < signs.newest_at - BEHIND
-        at = settle(drawn_at(moment, signs.newest_at))
+        at = settle(shown_at(moment, signs.newest_at))
         failed = last_failure(config().instance)
         tag = validator(signs, at, behind, failed)
         if request.if_none_match.contains_weak(tag):
@@ -41,16 +41,6 @@ def floor_page() -> Answer:
         "floor/floor.html", sheet=sheet, view=sheet.view, signs=signs, behind=behind, failed=failed
     )
     return with_validator(make_response(page), tag, moment)
-
-
-def drawn_at(at: datetime, newest_at: datetime | None) -> datetime:
-    """The instant that the sheet is drawn for: the minute that the title block shows, or a tap after it.
-
-    The minute is the boundary at which the clock changes the sheet; every mark, opening and closing falls
-    within one. A tap in this minute counts at once.
-    """
-    minute = at.replace(second=0, microsecond=0)
-    return newest_at if newest_at is not None and minute < newest_at <= at else minute
 
 
 def validator(signs: Signs, at: datetime, *notices: object) -> str:

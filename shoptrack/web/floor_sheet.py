@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import datetime, timedelta
 
 from shoptrack.flows.curing import Coming, CuringRow
 from shoptrack.flows.floor import AtWork, FloorView, Miss
@@ -19,6 +20,8 @@ from shoptrack.web.drawing import (
     make_axis,
 )
 
+FAR_OFF = timedelta(hours=36)  # what ends later runs off the sheet, with an arrow
+MORNING = timedelta(hours=2)  # of the next day is drawn at least
 ROOM_FOR_WORDS = 42.0  # percent of the drawing that the words of one mark take on a narrow tablet
 
 
@@ -64,13 +67,18 @@ class FloorSheet:
     ticks: tuple[Tick, ...]
     cures: tuple[Cured, ...]
     people: tuple[InHand, ...]
-    away: tuple[str, ...]
+    away: tuple[AtWork, ...]
+
+    @property
+    def cautions(self) -> bool:
+        """Whether anybody is told to mind something."""
+        return any(p.at_work.cautions for p in self.people)
 
 
 def draw(view: FloorView) -> FloorSheet:
     """The drawings of a Floor; no axis where nothing cures."""
     ends = [row.last_at for row in view.curing if row.last_at]
-    axis = make_axis(view.at, max(ends, default=view.at), view.open_spans) if view.curing else None
+    axis = make_axis(view.at, reach(view, ends), view.open_spans) if view.curing else None
     return FloorSheet(
         view=view,
         misses=tuple(missable(view, m) for m in view.misses),
@@ -78,8 +86,17 @@ def draw(view: FloorView) -> FloorSheet:
         ticks=hour_ticks(axis, view.midnights) if axis else (),
         cures=tuple(cured(axis, row) for row in view.curing) if axis else (),
         people=tuple(in_hand(p) for p in view.people if p.here),
-        away=tuple(p.name for p in view.people if not p.here),
+        away=tuple(p for p in view.people if not p.here),
     )
+
+
+def reach(view: FloorView, ends: Sequence[datetime]) -> datetime:
+    """How far the axis goes: to the last end within a day and a half, and out of the night it falls in."""
+    last = max((end for end in ends if end <= view.at + FAR_OFF), default=view.at)
+    if any(opens <= last < closes for opens, closes in view.open_spans):
+        return last
+    opens_at = next((opens for opens, _ in view.open_spans if opens > last), None)
+    return opens_at + MORNING if opens_at else last
 
 
 def missable(view: FloorView, miss: Miss) -> Missable:

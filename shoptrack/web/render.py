@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from math import floor
 from zoneinfo import ZoneInfo
 
 from flask import Flask
@@ -96,6 +97,11 @@ def count(amount: float | None) -> str:
     return "" if amount is None else f"{amount:.2f}".rstrip("0").rstrip(".")
 
 
+def whole(amount: float | None) -> int:
+    """A count of pieces that are ready: what is not wholly ready is not."""
+    return 0 if amount is None else floor(amount + 1e-9)
+
+
 def measure(amount: float, unit: str) -> str:
     """A count with its unit, in the singular for one: "1 coat", "20 inlays", "12.5 square feet"."""
     if amount == 1 and unit.endswith("s") and not unit.endswith(("ss", "minutes")):
@@ -128,6 +134,7 @@ def hang(app: Flask, wall: Callable[[], Wall], now: Callable[[], datetime]) -> N
         wall_clock=lambda at: wall_clock(at, wall()),
         minutes=minutes,
         count=count,
+        whole=whole,
         measure=measure,
         degrees=lambda c: degrees(c, wall()),
         listed=listed,

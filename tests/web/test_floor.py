@@ -10,10 +10,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import event
 
+from shoptrack.flows.shopfloor import shown_at
 from shoptrack.store.backup import note_failure
 from shoptrack.store.db import Store
 from shoptrack.store.log import set_aside
-from shoptrack.web.floor import drawn_at
 from tests.joinery import NOW, PIET, BusyDay, Joinery, at
 from tests.web.conftest import ORIGIN
 
@@ -122,10 +122,10 @@ def test_a_tap_within_the_minute_counts_at_once() -> None:
     def moment(text: str) -> datetime:
         return datetime.fromisoformat(f"2026-11-25T18:{text}+00:00")
 
-    assert drawn_at(moment("24:40"), moment("24:30")) == moment("24:30")
-    assert drawn_at(moment("24:40"), moment("20:30")) == moment("24:00")
-    assert drawn_at(moment("24:40"), moment("24:50")) == moment("24:00")
-    assert drawn_at(moment("24:40"), None) == moment("24:00")
+    assert shown_at(moment("24:40"), moment("24:30")) == moment("24:30")
+    assert shown_at(moment("24:40"), moment("20:30")) == moment("24:00")
+    assert shown_at(moment("24:40"), moment("24:50")) == moment("24:00")
+    assert shown_at(moment("24:40"), None) == moment("24:00")
 
 
 def test_a_clock_that_is_behind_says_so(bare_app: Flask, day: BusyDay) -> None:
