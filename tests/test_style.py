@@ -24,6 +24,11 @@ TESTED_ELSEWHERE: dict[str, str] = {
     "shoptrack/engine/replay/__init__.py": "whole replays: tests/engine/test_day.py",
     "shoptrack/engine/replay/answers.py": "each beside what it settles: tests/engine/replay/test_minutes.py, "
     "tests/engine/replay/test_rounds.py, tests/engine/replay/test_stints.py, tests/engine/test_marks.py",
+    "shoptrack/demo/case_work.py": "stages by name, held against the patterns: tests/demo/test_pieces.py",
+    "shoptrack/demo/flat_work.py": "stages by name, held against the patterns: tests/demo/test_pieces.py",
+    "shoptrack/demo/steps.py": "how those stages are written down: tests/demo/test_pieces.py",
+    "shoptrack/demo/sequences.py": "the list of them: tests/demo/test_pieces.py",
+    "shoptrack/demo/left.py": "what it lets people choose shows in their days: tests/demo/test_days.py",
     "shoptrack/engine/replay/book.py": "the page that the rules write on: tests/engine/replay/test_stints.py",
 }
 """Modules without a test file of their own name, with where or why."""

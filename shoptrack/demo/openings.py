@@ -91,7 +91,7 @@ def take_orders(scene: Scene, crew: Crew, orders: Iterable[Opening], today_on: d
     for place, order in enumerate(orders):
         added_at = scene.day(None, scene.work_day(today_on, -order.days_ago))[0][0]
         promised_on = today_on + timedelta(days=order.promised_in)
-        promised_on += timedelta(days=max(0, 4 - promised_on.weekday()) if promised_on.weekday() > 4 else 0)
+        promised_on += timedelta(days=(7 - promised_on.weekday()) if promised_on.weekday() > 4 else 0)
         job = scene.add_job(order.pattern, order.title, order.customer, order.pieces, added_at, promised_on)
         jobs[order.key] = job
         stages = [s for s in scene.world.stages.values() if s.job == job]

@@ -35,7 +35,7 @@ def _mark(
     return MarkSpec(mark, joint)
 
 
-def _glues() -> dict[str, RecipeSpec]:
+def _pva() -> dict[str, RecipeSpec]:
     # Yellow PVA at 70 °F: an hour in clamps, a day to full strength, both doubling per 15 °F colder
     # (Q10 2.30): Wood magazine, "Give the glue time". The other glue times: common practice, no source.
     yellow = RecipeSpec(
@@ -67,6 +67,11 @@ def _glues() -> dict[str, RecipeSpec]:
         caution=SHEET,
         source="common practice; lower limit 40–55 °F by glue: trade sources",
     )
+    return {"yellow PVA": yellow, "white PVA": white}
+
+
+def _slow_glues() -> dict[str, RecipeSpec]:
+    # below some 15 °C slow epoxy stays soft, hide glue gels at once: common practice, no source
     epoxy = RecipeSpec(
         marks=(
             _mark("clamps off", "clamps off", 12 * H),
@@ -89,10 +94,10 @@ def _glues() -> dict[str, RecipeSpec]:
         caution=SHEET,
         source="common practice",
     )
-    return {"yellow PVA": yellow, "white PVA": white, "slow epoxy": epoxy, "hide glue": hide}
+    return {"slow epoxy": epoxy, "hide glue": hide}
 
 
-def _finishes() -> dict[str, RecipeSpec]:
+def _brushed() -> dict[str, RecipeSpec]:
     oil = RecipeSpec(
         marks=(
             _mark("wipe", "wipe off", None, 20, needs_hands=True, caution="Left on it turns to gum."),
@@ -123,6 +128,10 @@ def _finishes() -> dict[str, RecipeSpec]:
         caution=RAGS,
         source="recoat window: common practice",
     )
+    return {"wiping oil": oil, "oil varnish": varnish, "quick varnish": quick}
+
+
+def _sprayed_and_poured() -> dict[str, RecipeSpec]:
     # sprayed lacquer, coats 0.5–2 h apart: common practice; 1–2 weeks before rubbing out: Popular Woodworking
     lacquer = RecipeSpec(
         marks=(
@@ -141,20 +150,14 @@ def _finishes() -> dict[str, RecipeSpec]:
         caution=EPOXY,
         source="common practice",
     )
-    return {
-        "wiping oil": oil,
-        "oil varnish": varnish,
-        "quick varnish": quick,
-        "sprayed lacquer": lacquer,
-        "epoxy seal coat": seal,
-    }
+    return {"sprayed lacquer": lacquer, "epoxy seal coat": seal}
 
 
 def write_recipes(session: Session, opened_at: datetime) -> Mapping[str, int]:
     """All glues and finishes; their ids by name."""
     kinds: tuple[tuple[Literal["glue", "finish"], dict[str, RecipeSpec]], ...] = (
-        ("glue", _glues()),
-        ("finish", _finishes()),
+        ("glue", _pva() | _slow_glues()),
+        ("finish", _brushed() | _sprayed_and_poured()),
     )
     return {
         name: make_recipe(session, name, kind=kind, from_at=opened_at, spec=spec).id

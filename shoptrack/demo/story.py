@@ -77,10 +77,10 @@ class Story:
         self.tap(self.ago(22, on), "finish", maren, "cold", "glue the bends")
         closing = self.ago(0, on)
         self.scene.tablet.tap(closing - timedelta(minutes=3), "temperature", maren, room=bench, value_c=14.2)
-        self.tap(self.ago(84, on), "start", self.scene.people.idris, "oil", "oil the trays")
-        self.tap(self.ago(60, on), "closed", self.scene.people.idris, "oil", "oil the trays")
-        self.tap(self.ago(44, on), "tended", self.scene.people.idris, "oil", "oil the trays", choice="wipe")
-        self.tap(self.ago(38, on), "pause", self.scene.people.idris, "oil", "oil the trays")
+        self.tap(self.ago(62, on), "start", self.scene.people.idris, "oil", "oil the trays")
+        self.tap(self.ago(50, on), "closed", self.scene.people.idris, "oil", "oil the trays")
+        self.tap(self.ago(36, on), "tended", self.scene.people.idris, "oil", "oil the trays", choice="wipe")
+        self.tap(self.ago(34, on), "pause", self.scene.people.idris, "oil", "oil the trays")
 
     def the_day_before(self) -> None:
         """A cold morning, two spoiled lids, no ash to be had, elm stacked to rest, the first inlays."""
@@ -157,13 +157,16 @@ class Story:
     def _maren(self) -> None:
         """The router is set going within earshot; oil goes on the trays and must come off again."""
         maren = self.scene.people.maren
-        self.tap(self.ago(56), "start", maren, "router", "carve the panels")
-        self.tap(self.ago(40), "start", maren, "oil", "oil the trays")
+        self.scene.tablet.tap(self.ago(64), "start", maren, text="honing")
+        self.scene.tablet.tap(self.ago(41), "pause", maren)
+        self.tap(self.ago(40), "start", maren, "router", "carve the panels")
         if self.stage.working:
+            self.tap(self.ago(22), "start", maren, "oil", "oil the trays")
             self.tap(self.ago(9), "closed", maren, "oil", "oil the trays")
             return
-        self.tap(self.ago(30), "closed", maren, "oil", "oil the trays")
-        self.tap(self.ago(14), "tended", maren, "oil", "oil the trays", choice="wipe")
+        self.tap(self.ago(36), "start", maren, "oil", "oil the trays")
+        self.tap(self.ago(24), "closed", maren, "oil", "oil the trays")
+        self.tap(self.ago(10), "tended", maren, "oil", "oil the trays", choice="wipe")
         self.tap(self.ago(8), "finish", maren, "oil", "oil the trays")
         self.tap(self.ago(7), "start", maren, "router", "carve the panels")
         self.tap(self.ago(3), "pause", maren, "router", "carve the panels")
@@ -193,13 +196,13 @@ class Story:
                  "router", "carve the panels")  # fmt: skip
 
     def opening(self) -> None:
-        """The last day begins: last night's clamps off, the thermometers read."""
+        """The last day begins: last night's clamps off, the thermometer read."""
         opening = self.scene.day(None, self.stage.on)[0][0]
-        rooms, idris = self.scene.rooms, self.scene.people.idris
-        self.tap(opening + timedelta(minutes=5), "unclamp", idris, "rounds", "inlay the lids", count=7)
-        for minutes, room, c in ((2, rooms.bench, 18.3), (3, rooms.machines, 14.8), (4, rooms.finish, 19.6)):
-            at = opening + timedelta(minutes=minutes)
-            self.scene.tablet.tap(at, "temperature", self.scene.people.maren, room=room, value_c=c)
+        people, bench = self.scene.people, self.scene.rooms.bench
+        self.tap(opening + timedelta(minutes=5), "unclamp", people.idris, "rounds", "inlay the lids", count=7)
+        self.tap(opening + timedelta(minutes=6), "unclamp", people.maren, "cold", "glue the bends")
+        at = opening + timedelta(minutes=2)
+        self.scene.tablet.tap(at, "temperature", people.maren, room=bench, value_c=18.3)
 
 
 def midnight(scene: Scene, on: date) -> datetime:

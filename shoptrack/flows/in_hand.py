@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 from typing import Literal
 
 from shoptrack.engine.cure import open_until, reckon, warmth
-from shoptrack.engine.hours import is_working, next_opening
+from shoptrack.engine.hours import counted, is_working, next_opening
 from shoptrack.engine.marks import room_of
 from shoptrack.engine.shapes import Entry, MarkTime, Pass, Recipe, Stage, Warmth, in_force
 from shoptrack.flows.shopfloor import Sight
@@ -99,7 +99,9 @@ def if_started(sight: Sight, stage: int, person: int, now: datetime) -> Hand:
 
 def shop_hand(sight: Sight, person: int, shop: str, since: datetime, now: datetime) -> Hand:
     """Shop time in hand: no stages, so nothing to count or cure."""
-    return Hand(since=since, shop=shop, minutes=_minutes(since, now), helpers=_helpers(sight, person))
+    return Hand(
+        since=since, shop=shop, minutes=_minutes(sight, person, since, now), helpers=_helpers(sight, person)
+    )
 
 
 def _hand(
@@ -130,14 +132,16 @@ def _hand(
         spread_at=spread_at,
         open_until=open_at,
         told=work.rounds[-1].told if work.rounds else "",
-        minutes=_minutes(since, now),
+        minutes=_minutes(sight, person, since, now),
         back_to=_back_to(sight, stage),
         helpers=_helpers(sight, person),
     )
 
 
-def _minutes(since: datetime, now: datetime) -> float:
-    return max(0.0, (now - since).total_seconds() / 60)
+def _minutes(sight: Sight, person: int, since: datetime, now: datetime) -> float:
+    """Minutes of a stretch that count: breaks and closed nights don't."""
+    spans = counted(sight.world.calendar, person, since, now)
+    return sum((end - start).total_seconds() for start, end in spans) / 60
 
 
 def _helpers(sight: Sight, person: int) -> tuple[tuple[int, str], ...]:

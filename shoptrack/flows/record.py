@@ -7,7 +7,6 @@ from datetime import UTC, date, datetime, timedelta
 
 from sqlalchemy.orm import Session
 
-from shoptrack.engine.replay import replay
 from shoptrack.engine.shapes import Dated, Entry, Rule, in_force
 from shoptrack.flows.at_hand import AtHand, leave_for, left_for, read_at_hand
 from shoptrack.flows.desk import NO_ENTRY, Desk, Pending, Verdict, row_id
@@ -237,11 +236,9 @@ def make_tally(
             at_hand = (None if cut else left and left.with_new(entries, head)) or read_at_hand(
                 session, head, jobs_of_entries(session, [e.id for e in entries]) | cut
             )
-            state = replay(at_hand.entries, at_hand.world, at_hand.newest_at(), at_hand.jobs)
-            before = left.state.passes if left and left.state and at_hand.added else {}
-            changed = (p for s, passes in state.passes.items() if before.get(s) != passes for p in passes)
-            tally.rewrite(session, changed)
-            return replace(at_hand, head=replace(head, revision=head.revision + 1), state=state)
+            standing = at_hand.stand_at(at_hand.newest_at(), at_hand.jobs)
+            tally.rewrite(session, standing.changed_since(left if at_hand.added else None))
+            return replace(standing, head=replace(head, revision=head.revision + 1))
     except Exception:
         LOGGER.exception("The taps are in the log, but the tally could not be made from them.")
         return None

@@ -1,7 +1,7 @@
 """The log and the shop as it was set up → how everything stands now, read once and shared by all pages."""
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
 from weakref import WeakKeyDictionary
@@ -9,7 +9,7 @@ from weakref import WeakKeyDictionary
 from sqlalchemy.orm import Session
 
 from shoptrack.engine.marks import cure_questions, untils
-from shoptrack.engine.replay import book_lines, replay
+from shoptrack.engine.replay import book_lines
 from shoptrack.engine.shapes import Entry, LogLine, Question, Replayed, Stage, Standing, Until, World
 from shoptrack.engine.states import stand
 from shoptrack.flows.at_hand import AtHand, leave_for, left_for, only, read_at_hand
@@ -99,9 +99,7 @@ def sight_of(
     left = left_for(store)
     if left is None or left.head != this or not left.jobs.issuperset(jobs):
         left = read_at_hand(session, this, jobs)
-    wanted = left.open_and(jobs)
-    if left.state is None or left.state.now != now or left.jobs != wanted:
-        left = replace(left, jobs=wanted, state=replay(left.entries, left.world, now, wanted))
+    left = left.stand_at(now, left.open_and(jobs))
     leave_for(store, left)
     return _drawn(store, left)
 

@@ -124,7 +124,7 @@ def test_nothing_was_begun_before_its_time(tuesday: Sight) -> None:
     ],
 )
 def test_it_is_told_for_any_hour(short: Make, now: str, at_work: bool) -> None:
-    """Outside hours nobody but the forgotten timer has anything in hand, and nothing is left wet or running."""
+    """Outside hours nobody but the forgotten timer has anything in hand; nothing is wet or running."""
     store = short(now)
     sight = seen(store, now)
     people = {sight.world.people[p].name for p in sight.replayed.people}

@@ -4,9 +4,9 @@ from datetime import timedelta
 
 import pytest
 
-from shoptrack.engine.shapes import Replayed
 from shoptrack.errors import BadInput
 from shoptrack.flows import record
+from shoptrack.flows.at_hand import AtHand
 from shoptrack.flows.record import Answer, tap
 from shoptrack.store.db import Store, head
 from tests.flows.taps import NOW, aside, book, differences, made, send, statuses, tallied
@@ -156,11 +156,11 @@ def test_taps_are_kept_though_the_tally_breaks(
 ) -> None:
     """The replay has a fault: the tap is in the log and answered, the fault told; the next tap mends it."""
 
-    def broken(*_: object) -> Replayed:
+    def broken(*_: object) -> AtHand:
         raise ZeroDivisionError
 
     with monkeypatch.context() as patched:
-        patched.setattr(record, "replay", broken)
+        patched.setattr(AtHand, "stand_at", broken)
         receipt = send(store, made("start", 1, person=1, stages=[11]))
     assert statuses(receipt) == ["done"]
     assert book(store)

@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from shoptrack.flows import shopfloor
+from shoptrack.flows import at_hand
 from shoptrack.flows.at_hand import left_for
 from shoptrack.flows.shopfloor import gather, gather_job
 from shoptrack.store.db import Store
@@ -50,7 +50,7 @@ def test_a_look_after_a_tap_replays_nothing(
 ) -> None:
     """The tap replayed the log for the tally; the pages of that minute are made from the same state."""
     joinery.tap("start", at("13:30"), day.game["glue-up"])
-    monkeypatch.setattr(shopfloor, "replay", None)
+    monkeypatch.setattr(at_hand, "Reader", None)
     sight = gather(joinery.store, at("13:30") + timedelta(seconds=20))
     assert sight.replayed.people[UNA].stages == (day.game["glue-up"],)
     assert gather(joinery.store, at("13:30") + timedelta(seconds=40)) is sight

@@ -1,44 +1,14 @@
 """The log of work and the shop as it was set up → the state of everything at an instant."""
 
-from collections import Counter
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Collection, Iterable
 from datetime import datetime
+from itertools import takewhile
 
-from shoptrack.engine.replay import answers, doubts, minutes, rounds, stints
-from shoptrack.engine.replay.book import Book, Draft, Help, RoundDraft
 from shoptrack.engine.replay.effective import book_lines, live_entries
-from shoptrack.engine.replay.timed import Timed
-from shoptrack.engine.shapes import Entry, Now, Pass, Question, Replayed, Round, Stint, World, in_force
+from shoptrack.engine.replay.reader import Reader
+from shoptrack.engine.shapes import Entry, Replayed, World
 
-__all__ = ["book_lines", "live_entries", "replay"]
-
-
-def _help(book: Book, e: Entry) -> None:
-    drafts = tuple(book.current(s) for s in book.known(e.stages))
-    if drafts and e.helper is not None and e.minutes:
-        book.helps.append(Help(e.helper, e.minutes, e.at, drafts, e.id))
-
-
-RULES: dict[str, Callable[[Book, Entry], None]] = {
-    "start": stints.start,
-    "pause": stints.pause,
-    "finish": stints.finish,
-    "put-aside": stints.put_aside,
-    "take-up": stints.take_up,
-    "spread": rounds.spread,
-    "closed": rounds.closed,
-    "round": rounds.round_done,
-    "unclamp": rounds.unclamp,
-    "tended": rounds.tended,
-    "mend": rounds.mend,
-    "spoil": rounds.spoil,
-    "recount": rounds.recount,
-    "temperature": rounds.temperature,
-    "answer": answers.answer,
-    "help": _help,
-    "note": lambda book, e: None,
-}
-"""What each kind of entry does to the book. Strikes and retimes have been applied before."""
+__all__ = ["Reader", "book_lines", "live_entries", "replay"]
 
 
 def replay(
@@ -54,145 +24,6 @@ def replay(
     Method: strikes and retimes first, then one pass over the rest in the order (at, device, seq); minutes are
     counted at the end, because an answer may change the hours of a stint long past.
     """
-    book = Book(world)
-    for e in live_entries(entries):
-        if e.at > now:
-            break
-        rule = RULES.get(e.kind)
-        if rule is not None:
-            rule(book, e)
-        if e.person is not None and e.kind != "answer":
-            book.last_taps[e.person] = e
-    timed = minutes.reckon(book, now, jobs)
-    wanted = [d for d in book.passes.values() if jobs is None or d[0].stage.job in jobs]
-    shown = {drafts[0].stage.id for drafts in wanted}
-    return Replayed(
-        now=now,
-        passes={ds[0].stage.id: tuple(_pass(book, timed, d, now) for d in ds) for ds in wanted},
-        people={p: Now(p, s.stages, s.start, s.start_id, s.shop) for p, s in book.open.items()},
-        shop_time=minutes.shop_stints(book, now),
-        questions=_questions(book, shown),
-        asides={s: aside for s, aside in book.asides.items() if s in shown},
-        spoils=tuple(s for s in book.spoils if s.found_at in shown),
-        readings=tuple(sorted(book.readings, key=lambda r: (r.at, r.room))),
-        free_clamps=_free(book, [d for drafts in wanted for d in drafts], now),
-        notes=book.notes,
-        last_taps=book.last_taps,
-    )
-
-
-def _questions(book: Book, shown: Collection[int]) -> tuple[Question, ...]:
-    """What is asked about the stages shown, or about no stage at all, in the order it came up."""
-    asked = [q for q in book.questions.values() if not q.stages or any(s in shown for s in q.stages)]
-    return tuple(sorted(asked, key=lambda q: (q.at, q.of, q.asks)))
-
-
-def _pass(book: Book, timed: Timed, draft: Draft, now: datetime) -> Pass:
-    why_not = "" if not draft.begun else _why_not(book, timed, draft)
-    aside = book.asides.get(draft.stage.id)
-    runs = minutes.runs(book, draft, now) if draft.runs else ()
-    return Pass(
-        stage=draft.stage.id,
-        job=draft.stage.job,
-        redo=draft.redo,
-        quantity=draft.quantity,
-        started_at=draft.started_at,
-        finished_at=draft.finished_at,
-        stints=tuple(_stints(timed, draft)),
-        runs=runs,
-        rounds=tuple(_round(draft, r) for r in draft.rounds),
-        attended_min=minutes.attended_min(timed, draft) if draft.begun else 0.0,
-        elapsed_min=minutes.elapsed_min(timed, draft) if draft.begun else 0.0,
-        machine_min=sum(r.machine_min for r in runs),
-        mend_min=draft.mend_min,
-        mend_cents=draft.mend_cents,
-        teaches=draft.finished_at is not None and not why_not,
-        why_not=why_not,
-        together=_together(draft),
-        aside_by=aside.reason if aside is not None and draft.finished_at is None else "",
-        early=draft.early,
-        after_spoil=draft.after_spoil,
-    )
-
-
-def _why_not(book: Book, timed: Timed, draft: Draft) -> str:
-    """Why a pass does not teach how long its kind takes; empty when it does."""
-    starts = {p.sitting.start_id: p.sitting for p in draft.pieces}
-    if draft.redo:
-        return "done again for spoiled pieces"
-    if draft.no_start:
-        return "finished without a start"
-    if draft.usual_said or any(
-        (a := doubts.answered(book, s)) and a.choice == "usual" for s in starts.values()
-    ):
-        return "the usual time was taken"
-    if any(s in timed.doubted for s in starts):
-        return "longer than the limit, not answered yet"
-    if any(s in timed.crossed and sitting.ended_by == "switch" for s, sitting in starts.items()):
-        return "left over a break without a tap"
-    if draft.finished_at is not None and minutes.attended_min(timed, draft) <= 0 and not draft.runs:
-        return "no minutes"
-    return ""
-
-
-def _together(draft: Draft) -> tuple[int, ...]:
-    """The stages this pass was done together with, when all of its work was done so."""
-    sets = {tuple(d.stage.id for d in p.sitting.pieces[0].passes) for p in draft.pieces}
-    only = next(iter(sets)) if len(sets) == 1 else ()
-    return only if len(only) > 1 else ()
-
-
-def _stints(timed: Timed, draft: Draft) -> Iterable[Stint]:
-    for piece in draft.pieces:
-        counted = timed.pieces[id(piece)]
-        yield Stint(
-            person=piece.sitting.person,
-            stage=draft.stage.id,
-            together=tuple(d.stage.id for d in piece.passes),
-            start=piece.start,
-            end=piece.end,
-            start_id=piece.sitting.start_id,
-            counted=counted.spans,
-            attended_min=counted.minutes * minutes.share(piece, draft),
-            ended_by=piece.sitting.ended_by if piece is piece.sitting.pieces[-1] else "finish",
-        )
-
-
-def _round(draft: Draft, made: RoundDraft) -> Round:
-    return Round(
-        stage=draft.stage.id,
-        redo=draft.redo,
-        number=made.number,
-        count=made.count,
-        cured_from=made.cured_from,
-        entry=made.entry,
-        assumed=made.assumed,
-        spread_at=made.spread_at,
-        done_at=made.done_at,
-        clamps=tuple((p, n) for p, n in made.clamps.items() if n),
-        clamps_set=made.clamps_set,
-        unclamped_at=made.unclamped_at,
-        unclamp_assumed=made.unclamp_assumed,
-        tended=frozenset(made.tended),
-        judged=made.judged,
-        told=made.told,
-    )
-
-
-def _free(book: Book, drafts: Iterable[Draft], now: datetime) -> dict[int, int]:
-    """Clamps on the wall by pool; what a pool lacks is lent by the next longer one that has some.
-
-    Only the jobs asked for hold clamps: one that was closed has let go of its own.
-    Source: a longer clamp may stand in for a shorter (common practice, no source).
-    """
-    held = Counter[int]()
-    for made in (r for d in drafts for r in d.rounds):
-        held.update(made.clamps)
-    pools = sorted(book.world.pools.values(), key=lambda p: p.reach_mm)
-    free = {p.id: in_force(p.owned, now) - held[p.id] + book.wall.get(p.id, 0) for p in pools}
-    for i, short in enumerate(pools):
-        for longer in pools[i + 1 :]:
-            lent = min(max(0, -free[short.id]), max(0, free[longer.id]))
-            free[short.id] += lent
-            free[longer.id] -= lent
-    return {p: max(0, n) for p, n in free.items()}
+    reader = Reader(world, jobs)
+    reader.read(takewhile(lambda e: e.at <= now, live_entries(entries)))
+    return reader.state(now)

@@ -5,18 +5,18 @@ from itertools import pairwise
 
 from shoptrack.engine import hours
 from shoptrack.engine.replay.book import Book, Sitting
-from shoptrack.engine.replay.timed import Timed
+from shoptrack.engine.replay.timed import OFFERED_FOR, Asked, Timed
 from shoptrack.engine.shapes import Entry, Offer, Question
 from shoptrack.engine.units import show_minutes
 
 
 def offer_breaks(
-    book: Book, sitting: Sitting, start: datetime, end: datetime, through: bool, now: datetime
+    book: Book, timed: Timed, sitting: Sitting, start: datetime, end: datetime, through: bool, now: datetime
 ) -> None:
     """Offer "worked through" and "worked until" for a sitting of the last day and a half."""
-    if end < now - timedelta(hours=36):
+    if end < now - OFFERED_FOR:
         return
-    calendar, stages = book.world.calendar, sitting.stages
+    calendar = book.world.calendar
     spans = hours.spans(calendar, sitting.person, start, end)
     gaps = [(a[1], b[0]) for a, b in pairwise(spans)]
     lunch = next(
@@ -24,7 +24,7 @@ def offer_breaks(
     )
     if lunch is not None and not through:
         offer = Offer("worked-through", "worked through lunch")
-        _ask_softly(book, sitting, "lunch", "Over lunch too?", (offer,), lunch[0], stages)
+        _ask_softly(book, timed, sitting, "lunch", "Over lunch too?", (offer,), lunch[0], end)
     closing = hours.open_day(calendar, hours.local(calendar, start).date())
     if closing is not None and end > closing[1] >= start:
         half_hours = [closing[1] + timedelta(minutes=30 * n) for n in range(1, 7)]
@@ -32,23 +32,29 @@ def offer_breaks(
         if end - closing[1] <= timedelta(hours=6):
             steps.append(end)
         offers = tuple(Offer("worked-until", "worked until", to_at=t) for t in steps)
-        _ask_softly(book, sitting, "closing", "Worked on after closing?", offers, closing[1], stages)
+        _ask_softly(book, timed, sitting, "closing", "Worked on after closing?", offers, closing[1], end)
 
 
 def _ask_softly(
     book: Book,
+    timed: Timed,
     sitting: Sitting,
     asks: str,
     words: str,
     offers: tuple[Offer, ...],
     at: datetime,
-    stages: tuple[int, ...],
+    ended_at: datetime,
 ) -> None:
     """Offer a soft answer about a sitting."""
     if offers and (sitting.start_id, asks) not in book.answers:
-        book.questions[(sitting.start_id, asks)] = Question(
-            sitting.start_id, asks, words, offers, at, sitting.person, stages, soft=True
+        question = Question(
+            sitting.start_id, asks, words, offers, at, sitting.person, sitting.stages, soft=True
         )
+        timed.asked[(sitting.start_id, asks)] = Asked(question, _jobs(sitting), ended_at)
+
+
+def _jobs(sitting: Sitting) -> frozenset[int]:
+    return frozenset(d.stage.job for d in sitting.pieces[0].passes)
 
 
 def ask_limits(book: Book, timed: Timed, now: datetime) -> None:
@@ -71,10 +77,10 @@ def ask_limits(book: Book, timed: Timed, now: datetime) -> None:
     for key, sitting in last.items():
         if sitting.limit_min is not None and total[key] > sitting.limit_min:
             timed.doubted.add(sitting.start_id)
-            _ask_still_on(book, sitting, total[key], now)
+            _ask_still_on(book, timed, sitting, total[key], now)
 
 
-def _ask_still_on(book: Book, sitting: Sitting, total: float, now: datetime) -> None:
+def _ask_still_on(book: Book, timed: Timed, sitting: Sitting, total: float, now: datetime) -> None:
     drafts = sitting.pieces[0].passes
     usual = sum(d.stage.rule_min(sitting.start) for d in drafts)
     offers = [
@@ -88,7 +94,7 @@ def _ask_still_on(book: Book, sitting: Sitting, total: float, now: datetime) -> 
     names = ", ".join(d.stage.name for d in drafts)
     so_far, usually = show_minutes(total), show_minutes(usual)
     words = f"{names}: {so_far} so far, usually {usually}. Was it worked all that time?"
-    book.questions[(sitting.start_id, "still-on")] = Question(
+    question = Question(
         sitting.start_id,
         "still-on",
         words,
@@ -98,6 +104,7 @@ def _ask_still_on(book: Book, sitting: Sitting, total: float, now: datetime) -> 
         tuple(d.stage.id for d in drafts),
         drafts[0].stage.job,
     )
+    timed.asked[(sitting.start_id, "still-on")] = Asked(question, _jobs(sitting))
 
 
 def answered(book: Book, sitting: Sitting) -> Entry | None:

@@ -52,7 +52,7 @@ def _count(book: Book, timed: Timed, sitting: Sitting, days: Days, now: datetime
             continue
         if length_min(spans) < (end - start).total_seconds() / 60.0 - 0.01 and until is None:
             timed.crossed.add(sitting.start_id)
-            offer_breaks(book, sitting, start, end, through, now)
+            offer_breaks(book, timed, sitting, start, end, through, now)
     if still is not None and still.minutes is not None and still.choice in ("usual", "other"):
         _scale(counted, still.minutes)
 

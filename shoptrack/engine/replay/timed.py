@@ -7,6 +7,9 @@ from datetime import datetime, timedelta
 
 from shoptrack.engine import hours
 from shoptrack.engine.replay.book import Book, Piece
+from shoptrack.engine.shapes import Question
+
+OFFERED_FOR = timedelta(hours=36)
 
 Spans = tuple[tuple[datetime, datetime], ...]
 
@@ -26,6 +29,18 @@ class Counted:
         return max(0.0, length_min(self.spans) * self.factor - self.given_min)
 
 
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A question that reckoning brought up, with the jobs it rests on.
+
+    ``ended_at``: it is offered for a day and a half after that; None: until it is answered.
+    """
+
+    question: Question
+    jobs: frozenset[int]
+    ended_at: datetime | None = None
+
+
 @dataclass(slots=True)
 class Timed:
     """All minutes of a replay, by piece, with what the sittings left open."""
@@ -34,6 +49,7 @@ class Timed:
     crossed: set[str] = field(default_factory=set)
     doubted: set[str] = field(default_factory=set)
     helped: dict[int, float] = field(default_factory=dict)
+    asked: dict[tuple[str, str], Asked] = field(default_factory=dict)
 
 
 def length_min(spans: Iterable[tuple[datetime, datetime]]) -> float:
