@@ -1,6 +1,5 @@
 """What may be started, what waits, and for what."""
 
-
 from shoptrack.flows.choices import choices, next_waiting
 from shoptrack.flows.shopfloor import gather
 from tests.joinery import NOW, BusyDay, Joinery, at, glued_last_week

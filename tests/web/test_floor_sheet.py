@@ -4,8 +4,8 @@ from datetime import timedelta
 
 from shoptrack.flows.floor import floor
 from shoptrack.flows.shopfloor import gather
-from shoptrack.web.floor_sheet import FloorSheet, draw, main_mark
-from tests.joinery import NOW, BusyDay, Joinery
+from shoptrack.web.floor_sheet import FloorSheet, draw, main_mark, reach
+from tests.joinery import NOW, BusyDay, Joinery, at
 
 
 def sheet(joinery: Joinery, later_min: float = 0) -> FloorSheet:
@@ -38,6 +38,16 @@ def test_the_lettered_mark_is_the_one_waited_for(joinery: Joinery, day: BusyDay)
     assert main_mark(()) is None
 
 
+def test_the_axis_ends_while_somebody_is_here(joinery: Joinery, day: BusyDay) -> None:
+    """Glue of the afternoon is ready in the night: the axis goes on into the morning after it."""
+    drawn = sheet(joinery)
+    assert drawn.axis is not None
+    night = at("3:00", 1)
+    assert reach(drawn.view, [night]) == at("10:00", 1)
+    assert reach(drawn.view, [at("15:00")]) == at("15:00")
+    assert reach(drawn.view, [night, at("12:00", 9)]) == at("10:00", 1)
+
+
 def test_nothing_cures_and_nothing_is_drawn(joinery: Joinery) -> None:
     drawn = sheet(joinery)
     assert drawn.axis is None
@@ -48,4 +58,4 @@ def test_people_who_are_away_have_no_line(joinery: Joinery, day: BusyDay) -> Non
     assert [p.at_work.name for p in sheet(joinery).people] == ["Una", "Piet"]
     at_night = draw(floor(gather(joinery.store, NOW - timedelta(days=3))))
     assert at_night.people == ()
-    assert at_night.away == ("Una", "Piet")
+    assert [p.name for p in at_night.away] == ["Una", "Piet"]

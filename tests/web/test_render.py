@@ -5,7 +5,19 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 
 from shoptrack.engine.shapes import FAR
-from shoptrack.web.render import Wall, clock, count, day, degrees, listed, measure, minutes, wall_clock, when
+from shoptrack.web.render import (
+    Wall,
+    clock,
+    count,
+    day,
+    degrees,
+    listed,
+    measure,
+    minutes,
+    wall_clock,
+    when,
+    whole,
+)
 
 NOW = datetime(2026, 11, 25, 18, 24, tzinfo=UTC)  # Wednesday 13:24 in New York
 WALL = Wall(name="Sedge Lane Joinery", zone="America/New_York")
@@ -107,3 +119,9 @@ def test_a_list_in_a_sentence() -> None:
     assert [listed(w) for w in ([], ["Una"], ["Una", "Piet"], ["a", "b", "c"])] == [
         "", "Una", "Una and Piet", "a, b and c",
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(("amount", "said"), [(None, 0), (0.9, 0), (1.4, 1), (2.0, 2), (2.9999999999, 3)])
+def test_what_is_ready_is_counted_in_whole_pieces(amount: float | None, said: int) -> None:
+    """1.4 coats may go on: one may. A sum of tenths that is a hair under three is three."""
+    assert whole(amount) == said

@@ -80,25 +80,6 @@ def test_a_stage_over_the_night_that_is_then_finished_teaches() -> None:
     assert (done.attended_min, done.teaches) == (45, True)
 
 
-def test_only_past_the_limit_is_asked() -> None:
-    """A limit of 120 written into the start: at 119 min nobody asks, at 121 the Floor does; it counts within
-    hours and teaches nothing until answered; all of it: 150 min that teach."""
-    book = Pencil()
-    start = book.tap("8:00", "start", ANN, 1, limit_min=120.0)
-    assert asked(see(book, "9:59"), "still-on") is None
-    assert asked(see(book, "10:01"), "still-on") is not None
-    book.tap("10:30", "finish", ANN, 1)
-    done = milling(book, "10:40")
-    assert (done.attended_min, done.teaches, done.why_not) == (
-        150,
-        False,
-        "longer than the limit, not answered yet",
-    )
-    book.tap("10:45", "answer", ANN, of=start, asks="still-on", choice="all")
-    done = milling(book, "11:00")
-    assert (done.attended_min, done.teaches) == (150, True)
-
-
 @pytest.mark.parametrize(
     ("choice", "more", "minutes", "teaches"),
     [
@@ -117,32 +98,6 @@ def test_answers_to_a_timer_left_running(
     book.tap("11:31", "answer", ANN, of=start, asks="still-on", choice=choice, **more)
     done = milling(book, "11:40")
     assert (done.attended_min, done.teaches) == (pytest.approx(minutes), teaches)
-
-
-def test_a_late_tap_takes_the_question_away() -> None:
-    """The pause of 9:10 comes in late, from a tablet that was offline: nothing is asked any more."""
-    book = Pencil()
-    book.tap("8:00", "start", ANN, 1, limit_min=120.0)
-    assert asked(see(book, "11:00"), "still-on") is not None
-    late = Pencil("tablet-b")
-    late.tap("9:10", "pause", ANN, 1)
-    replayed = replay(book.entries + late.entries, WORLD, at("11:00"))
-    assert asked(replayed, "still-on") is None
-    assert replayed.passes[1][0].attended_min == 70
-
-
-def test_the_limit_is_on_the_total_of_a_stage() -> None:
-    """Two stints of 70 min with a limit of 120: the second is asked about; the answer settles both."""
-    book = Pencil()
-    book.tap("8:00", "start", ANN, 1, limit_min=120.0)
-    book.tap("9:10", "pause", ANN, 1)
-    second = book.tap("9:20", "start", ANN, 1, limit_min=120.0)
-    book.tap("10:30", "pause", ANN, 1)
-    question = asked(see(book, "10:40"), "still-on")
-    assert question is not None
-    assert question.of == second
-    book.tap("10:45", "answer", ANN, of=second, asks="still-on", choice="all")
-    assert asked(see(book, "10:50"), "still-on") is None
 
 
 def test_started_after_closing_counts_from_the_tap() -> None:
