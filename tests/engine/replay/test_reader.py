@@ -144,3 +144,20 @@ def test_the_scribbled_logs_are_worth_reading() -> None:
     assert {"in-clamps", "no-start", "still-on", "back", "found-dull", "closing"} <= asked.keys()
     assert spoils
     assert asides
+
+
+def test_help_reaches_back_into_a_stint_that_has_ended() -> None:
+    """Ben carves 8:00–9:00 and goes over to S2; at 9:10 he is said to have helped Ann for the last half hour:
+    20 min of that come out of the carving, whose stint was read, and reckoned, before."""
+    book = Pencil()
+    book.tap("8:00", "start", BEN, CARVE)
+    book.tap("8:00", "start", ANN, GLUE_K7)
+    book.tap("9:00", "finish", BEN, CARVE)
+    reader = Reader(WORLD)
+    reader.read(book.entries)
+    assert reader.state(at("9:05")).passes[CARVE][0].attended_min == 60
+    book.tap("9:10", "help", ANN, GLUE_K7, helper=BEN, minutes=30.0)
+    reader.read(book.entries[-1:])
+    state = reader.state(at("9:10"))
+    assert state.passes[CARVE][0].attended_min == 40
+    assert state == replay(book.entries, WORLD, at("9:10"))
