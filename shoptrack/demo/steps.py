@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from shoptrack.engine.shapes import Joint
 
-BAR12, BAR24, PIPE36, PIPE50 = '12" bar', '24" bar', '36" pipe', '50" pipe'
+BAR12, BAR24, PIPE36, PIPE50 = "12s", "24s", "36s", "50s"
 
 
 @dataclass(frozen=True)

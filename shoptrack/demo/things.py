@@ -117,7 +117,7 @@ def _stations(session: Session, rooms: Rooms) -> dict[str, int]:
 
 
 def _pools(session: Session, opened_at: datetime, now: datetime) -> dict[str, int]:
-    sizes = (('12" bar', 305, 16), ('24" bar', 610, 14), ('36" pipe', 915, 12), ('50" pipe', 1270, 8))
+    sizes = (("12s", 305, 16), ("24s", 610, 14), ("36s", 915, 12), ("50s", 1270, 8))  # reach in inches
     rows = [
         shop.make_pool(session, name, reach_mm=reach, owned=owned, from_at=opened_at)
         for name, reach, owned in sizes

@@ -64,8 +64,8 @@ def test_things_are_in_clamps_and_their_clamps_are_off_the_wall(tuesday: Sight) 
     assert top.state == "curing"
     assert sum(n for _, n in top.work.rounds[0].clamps) == 6
     pools = {tuesday.world.pools[p].name: n for p, n in tuesday.replayed.free_clamps.items()}
-    assert pools['50" pipe'] == 8 - 6
-    assert pools['12" bar'] == 16 - 5 - 4
+    assert pools["50s"] == 8 - 6
+    assert pools["12s"] == 16 - 5 - 4
 
 
 def test_rounds_are_as_uneven_as_the_work_was(tuesday: Sight) -> None:
