@@ -163,6 +163,8 @@ def _try_port(config: Config) -> None:
 
 @contextmanager
 def _opened(config: Config, demo: bool) -> Iterator[Store]:
+    if demo:
+        importlib.import_module("shoptrack.demo").refuse_real(database_path(config.database_url))
     migrations.migrate(config.database_url, config.instance, _now())
     store = open_store(config.database_url, config.instance)
     try:

@@ -1,6 +1,7 @@
 """The invented shop: an empty database becomes eighteen months of work and a day in the middle of it."""
 
 import random
+import sqlite3
 from datetime import date, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -13,13 +14,32 @@ from shoptrack.demo.scene import Scene, opened
 from shoptrack.demo.things import write_things
 from shoptrack.demo.years import write_years
 from shoptrack.errors import Refused
+from shoptrack.store.backup import open_read_only
 from shoptrack.store.db import Store, open_store
 from shoptrack.store.migrate import migrate
 from shoptrack.store.shop import find_shop, shop_row
 
 SEED = 20
+REAL = "This database is a real shop's; the demo does not touch it."
 KEPT = 2
 """How many demos of other days are kept beside today's."""
+
+
+def refuse_real(path: Path) -> None:
+    """Raise Refused when a real shop's database is at a path; nothing is written to it, no table is
+    migrated.
+    """
+    if not path.exists():
+        return
+    file = open_read_only(path)
+    try:
+        row = file.execute("SELECT is_demo FROM shop").fetchone()
+    except sqlite3.Error:
+        row = None  # no tables yet, or no database: migrate says what is wrong
+    finally:
+        file.close()
+    if row is not None and not row[0]:
+        raise Refused(REAL)
 
 
 def ensure(store: Store, now: datetime) -> Store | None:
@@ -31,7 +51,7 @@ def ensure(store: Store, now: datetime) -> Store | None:
     with store.reading() as session:
         row = find_shop(session)
         if row is not None and not row.is_demo:
-            raise Refused("This database is a real shop's; the demo does not touch it.")
+            raise Refused(REAL)
         made_at = row.made_at if row is not None else None
     if made_at is None:
         fill(store, now)

@@ -94,3 +94,20 @@ def test_a_demo_that_was_broken_off_is_made_anew(
         assert row is not None
         assert row.made_at == now
     made.close()
+
+
+def test_a_real_shop_in_the_demos_place_is_refused_before_its_tables_are_touched(tmp_path: Path) -> None:
+    """Somebody put a real shop's file where the demo's is: not a byte of it changes. No file, or no tables:
+    nothing."""
+    store = empty(tmp_path, wall(TUESDAY))
+    with store.writing() as session:
+        make_plain_shop(session, "America/Chicago", wall(TUESDAY))
+    path = store.path
+    store.close()
+    before = path.read_bytes()
+    with pytest.raises(Refused, match="real shop"):
+        demo.refuse_real(path)
+    assert path.read_bytes() == before
+    demo.refuse_real(tmp_path / "nowhere.db")
+    (tmp_path / "bare.db").touch()
+    demo.refuse_real(tmp_path / "bare.db")

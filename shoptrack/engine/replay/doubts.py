@@ -1,12 +1,13 @@
 """Sittings and their minutes → what a person is asked about them: breaks, closing, timers left running."""
 
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 from itertools import pairwise
 
 from shoptrack.engine import hours
-from shoptrack.engine.replay.book import Book, Sitting
+from shoptrack.engine.replay.book import Book, Draft, Sitting
 from shoptrack.engine.replay.timed import OFFERED_FOR, Asked, Timed
-from shoptrack.engine.shapes import Entry, Offer, Question
+from shoptrack.engine.shapes import Entry, Offer, Question, in_force
 from shoptrack.engine.units import show_minutes
 
 
@@ -82,15 +83,16 @@ def ask_limits(book: Book, timed: Timed, now: datetime) -> None:
 
 def _ask_still_on(book: Book, timed: Timed, sitting: Sitting, total: float, now: datetime) -> None:
     drafts = sitting.pieces[0].passes
-    usual = sum(d.stage.rule_min(sitting.start) for d in drafts)
+    usual = usual_min(drafts, sitting.start)
     offers = [
         Offer("all", "yes, all of it"),
         Offer("usual", "the usual time", usual),
         Offer("other", "another time"),
     ]
-    day = hours.open_day(book.world.calendar, hours.local(book.world.calendar, sitting.start).date())
-    if day is not None and sitting.start < day[1] < (sitting.end or now):
-        offers.insert(1, Offer("until", "only until", to_at=day[1]))
+    on = hours.local(book.world.calendar, sitting.start).date()
+    day = hours.day_spans(book.world.calendar, sitting.person, on)
+    if day and sitting.start < day[-1][1] < (sitting.end or now):
+        offers.insert(1, Offer("until", "only until", to_at=day[-1][1]))
     names = ", ".join(d.stage.name for d in drafts)
     so_far, usually = show_minutes(total), show_minutes(usual)
     words = f"{names}: {so_far} so far, usually {usually}. Was it worked all that time?"
@@ -105,6 +107,12 @@ def _ask_still_on(book: Book, timed: Timed, sitting: Sitting, total: float, now:
         drafts[0].stage.job,
     )
     timed.asked[(sitting.start_id, "still-on")] = Asked(question, _jobs(sitting))
+
+
+def usual_min(drafts: Sequence[Draft], at: datetime) -> float:
+    """Minutes by rule of thumb for what is done together: one set-up, and the rate for all of each pass."""
+    rules = [(in_force(d.stage.rule, at), d.quantity) for d in drafts]
+    return max(rule.setup_min for rule, _ in rules) + sum(rule.rate_min * q for rule, q in rules)
 
 
 def answered(book: Book, sitting: Sitting) -> Entry | None:
