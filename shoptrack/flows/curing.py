@@ -62,7 +62,8 @@ def _joined(rows: list[CuringRow]) -> list[CuringRow]:
     for row in rows:
         before = joined[-1] if joined else None
         if before is not None and _alike(before, row):
-            count = (before.place.count or 0) + (row.place.count or 0)
+            under = 0.0 if row.place.coats else before.place.count or 0.0
+            count = under + (row.place.count or 0.0)
             joined[-1] = replace(row, place=replace(row.place, count=count), since=before.since)
         else:
             joined.append(row)

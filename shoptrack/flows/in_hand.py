@@ -8,6 +8,7 @@ from shoptrack.engine.cure import open_until, reckon, warmth
 from shoptrack.engine.hours import counted, is_working, next_opening
 from shoptrack.engine.marks import room_of
 from shoptrack.engine.shapes import Entry, MarkTime, Pass, Recipe, Stage, Warmth, in_force
+from shoptrack.flows.places import usual_min
 from shoptrack.flows.shopfloor import Sight
 
 TAPE_WORDS = {"clamps off": "off", "recoat": "recoat", "wipe": "wipe by", "handle": "handle"}
@@ -46,19 +47,20 @@ class Line:
     clamps: tuple[tuple[int, str], ...]
     station: str
     tools: tuple[str, ...]
-    usual_min: float
 
 
 @dataclass(frozen=True, slots=True)
 class Hand:
     """What a person has in hand: several stages when they are done together, none for shop time.
 
-    ``left`` is what is not yet in rounds, ``count`` what the large button would add. ``spread_at`` is set
+    ``usual_min`` is by rule of thumb, one set-up for what is done together. ``left`` is what is not yet in
+    rounds, ``count`` what the large button would add. ``spread_at`` is set
     while glue is spread and not yet closed; ``open_until`` ends its open time.
     """
 
     since: datetime
     minutes: float
+    usual_min: float = 0.0
     stages: tuple[Line, ...] = ()
     shop: str = ""
     main: Main = "finish"
@@ -119,7 +121,8 @@ def _hand(
         open_until(_recipe(stage, now), _warmth(sight, stage, spread_at).c, spread_at) if spread_at else None
     )
     return Hand(
-        stages=tuple(_line(sight, s, now) for s in stages),
+        usual_min=usual_min(sight, tuple(s.id for s in stages)),
+        stages=tuple(_line(sight, s) for s in stages),
         since=since,
         main=main,
         count=count,
@@ -168,7 +171,7 @@ def _next_count(sight: Sight, stage: Stage, work: Pass, left: float) -> float:
     return newest or (1.0 if stage.unit == "coats" or not stage.recipes else left)
 
 
-def _line(sight: Sight, stage: Stage, now: datetime) -> Line:
+def _line(sight: Sight, stage: Stage) -> Line:
     world, job = sight.world, sight.world.jobs[stage.job]
     return Line(
         stage=stage,
@@ -178,7 +181,6 @@ def _line(sight: Sight, stage: Stage, now: datetime) -> Line:
         clamps=tuple((need.count, world.pools[need.pool].name) for need in stage.clamps),
         station=_station(sight, stage),
         tools=tuple(world.tools[tool] for tool in stage.tools if tool in world.tools),
-        usual_min=stage.rule_min(now),
     )
 
 

@@ -9,7 +9,9 @@ from shoptrack.flows.shopfloor import Sight
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """A stage by its names; ``count`` of ``quantity`` in ``unit`` where one round of several is meant."""
+    """A stage by its names; ``count`` of ``quantity`` in ``unit`` where one round of several is meant
+    (of ``coats``, the second of three).
+    """
 
     job: int
     stage: int
@@ -20,6 +22,7 @@ class Place:
     count: float | None = None
     quantity: float = 0.0
     unit: str = ""
+    coats: bool = False
 
 
 def place_of(sight: Sight, stage_id: int, made: Round | None = None) -> Place:
@@ -34,10 +37,23 @@ def place_of(sight: Sight, stage_id: int, made: Round | None = None) -> Place:
         title=job.title,
         name=stage.name,
         kind=stage.kind,
-        count=made.count if made is not None and part else None,
+        count=_which(sight, stage, made) if made is not None and part else None,
         quantity=stage.quantity,
         unit=stage.unit,
+        coats=made is not None and _are_coats(stage, made),
     )
+
+
+def _which(sight: Sight, stage: Stage, made: Round) -> float:
+    """How many a round was; of coats, which go on over each other, which one it was."""
+    if not _are_coats(stage, made):
+        return made.count
+    passed = next(p for p in sight.replayed.passes[stage.id] if p.redo == made.redo)
+    return sum(r.count for r in passed.rounds if r.number <= made.number)
+
+
+def _are_coats(stage: Stage, made: Round) -> bool:
+    return bool(stage.recipes) and in_force(stage.recipes, made.cured_from).kind == "finish"
 
 
 def usual_min(sight: Sight, stage_ids: tuple[int, ...]) -> float:

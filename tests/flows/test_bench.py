@@ -47,7 +47,7 @@ def test_what_is_in_hand_has_its_minutes_its_helpers_and_the_ways_back(store: St
     assert hand is not None
     assert hand.first.tag == "K7"
     assert hand.minutes == pytest.approx(25)
-    assert hand.first.usual_min == pytest.approx(80)
+    assert hand.usual_min == pytest.approx(80)
     assert hand.main == "finish"
     assert hand.helpers == ((ANN, "Ann"),)
     assert hand.back_to == ((11, "stage 1"),)

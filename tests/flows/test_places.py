@@ -2,7 +2,7 @@
 
 from shoptrack.flows.places import cautions_of, place_of, usual_min
 from shoptrack.flows.shopfloor import gather
-from tests.joinery import NOW, BusyDay, Joinery
+from tests.joinery import NOW, PIET, BusyDay, Joinery, at
 
 
 def test_a_round_says_how_much_of_the_stage_it_is(joinery: Joinery, day: BusyDay) -> None:
@@ -26,3 +26,16 @@ def test_cautions_come_from_the_stage_or_its_kind(joinery: Joinery, day: BusyDay
     stages = gather(joinery.store, NOW).world.stages
     assert len(cautions_of(stages[day.elm["oiling"]], NOW)) == 1
     assert cautions_of(stages[day.elm["milling"]], NOW) == ()
+
+
+def test_the_second_coat_is_the_second_and_a_round_of_inlays_is_a_number(
+    joinery: Joinery, day: BusyDay
+) -> None:
+    """Coats go on over each other: the one of 13:30 is 2 of 3. Of ten inlays the second round was three of
+    them."""
+    joinery.tap("closed", at("13:30"), day.letter["oiling"], person=PIET, count=1)
+    sight = gather(joinery.store, at("13:31"))
+    coats = sight.replayed.current(day.letter["oiling"]).rounds
+    inlays = sight.replayed.current(day.letter["inlay"]).rounds
+    assert [place_of(sight, r.stage, r).count for r in coats] == [1, 2]
+    assert [place_of(sight, r.stage, r).count for r in inlays] == [4, 3]
