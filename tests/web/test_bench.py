@@ -15,6 +15,7 @@ from shoptrack.flows.in_hand import Tape
 from shoptrack.flows.shopfloor import gather
 from shoptrack.store import log
 from shoptrack.store.db import Store
+from shoptrack.store.tables import TallyRow
 from shoptrack.web import create_app
 from shoptrack.web.bench_forms import read_form, read_when
 from shoptrack.web.bench_words import line_for_tape
@@ -149,3 +150,14 @@ def test_that_was_ann_without_scripts(client: FlaskClient, shop: Store) -> None:
     assert answer.headers["Location"] == "/bench/1"
     assert kinds(shop) == ["start", "start", "strike"]
     assert "Ann: done" in re.sub(r"<[^>]+>", "", client.get("/bench/1").text)
+
+
+def test_done_with_less_than_planned_confirms_the_measure(client: FlaskClient, shop: Store) -> None:
+    """18 of 20: the page of a stage in hand asks how many, and the finish carries it."""
+    client.post("/bench/tap", data=form(), headers=ORIGIN)
+    assert "Done, not all" in client.get("/bench/2").text
+    done = form(id="a-form-of-done", kind="finish", count="18")
+    client.post("/bench/tap", data=done, headers=ORIGIN)
+    with shop.reading() as session:
+        row = session.get_one(TallyRow, (11, 0))
+    assert (row.standing, row.quantity) == ("done", 18)
