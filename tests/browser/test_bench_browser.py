@@ -204,29 +204,6 @@ def test_a_start_that_is_too_early_is_questioned_and_may_be_insisted_on(served: 
     assert said == [(1,)]
 
 
-def test_leaving_a_glue_up_asks_whether_it_is_in_the_clamps(served: Served, tablet: Page) -> None:
-    """Ben leaves a glue-up with "pause" and never said closed: it is asked on top, yes is one tap."""
-    open_bench(tablet, served)
-    start(tablet, "K7")
-    press(main_button(tablet, "Ben: done"))
-    all_sent(tablet)
-    start(tablet, "K7")
-    press(tablet.locator("#hand").get_by_role("button", name="Pause"))
-    question = tablet.get_by_role("group", name="Question")
-    expect(question).to_contain_text("In the clamps?")
-    yes, no = question.get_by_role("button", name="yes"), question.get_by_role("button", name="no")
-    large, small = yes.bounding_box(), no.bounding_box()
-    assert large is not None
-    assert small is not None
-    assert large["height"] >= 72
-    assert large["width"] > 2 * small["width"]
-    press(yes)
-    all_sent(tablet)
-    expect(question).to_have_count(0)
-    said = served.rows("SELECT json_extract(body, '$.choice') FROM entries WHERE kind = 'answer'")
-    assert said == [("yes",)]
-
-
 def test_a_running_machine_may_be_left_running(served: Served, tablet: Page) -> None:
     """The router runs its program: Ben may stop it or leave it running, and the book knows which."""
     open_bench(tablet, served)

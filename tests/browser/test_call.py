@@ -71,3 +71,26 @@ def test_closed_gives_the_line_for_the_tape_and_the_book_keeps_it(served: Served
     expect(tablet.locator("#tape b")).to_have_text(str(told))
     found = served.rows("SELECT json_extract(body, '$.told') FROM entries WHERE kind = 'closed'")
     assert found == [(told,)]
+
+
+def test_leaving_a_glue_up_asks_whether_it_is_in_the_clamps(served: Served, tablet: Page) -> None:
+    """Ben leaves a glue-up with "pause" and never said closed: it is asked on top, yes is one tap."""
+    open_bench(tablet, served)
+    start(tablet, "K7")
+    press(main_button(tablet, "Ben: done"))
+    all_sent(tablet)
+    start(tablet, "K7")
+    press(tablet.locator("#hand").get_by_role("button", name="Pause"))
+    question = tablet.get_by_role("group", name="Question")
+    expect(question).to_contain_text("In the clamps?")
+    yes, no = question.get_by_role("button", name="yes"), question.get_by_role("button", name="no")
+    large, small = yes.bounding_box(), no.bounding_box()
+    assert large is not None
+    assert small is not None
+    assert large["height"] >= 72
+    assert large["width"] > 2 * small["width"]
+    press(yes)
+    all_sent(tablet)
+    expect(question).to_have_count(0)
+    said = served.rows("SELECT json_extract(body, '$.choice') FROM entries WHERE kind = 'answer'")
+    assert said == [("yes",)]
