@@ -106,7 +106,8 @@ class Earlier:
 class BenchView:
     """One person's bench at an instant.
 
-    ``questions`` only this person can answer; ``asked`` is what else may be answered here.
+    ``questions`` only this person can answer; ``asked`` is what else may be answered here. ``pools`` have
+    their id, name and how many clamps the log says hang on the wall.
     """
 
     person: int
@@ -122,6 +123,8 @@ class BenchView:
     last: Last | None
     earlier: tuple[Earlier, ...]
     shop_things: tuple[str, ...]
+    rooms: tuple[tuple[int, str], ...]
+    pools: tuple[tuple[int, str, int], ...]
     database_id: str
     revision: int
     now: datetime
@@ -150,10 +153,17 @@ def bench(sight: Sight, person: int, now: datetime) -> BenchView:
         last=last_of(sight, live, person),
         earlier=earlier(sight, person, now),
         shop_things=SHOP_THINGS,
+        rooms=tuple((r.id, r.name) for r in sight.world.rooms.values()),
+        pools=_pools(sight),
         database_id=sight.head.database_id,
         revision=sight.head.revision,
         now=now,
     )
+
+
+def _pools(sight: Sight) -> tuple[tuple[int, str, int], ...]:
+    by_reach = sorted(sight.world.pools.values(), key=lambda p: p.reach_mm)
+    return tuple((p.id, p.name, sight.replayed.free_clamps.get(p.id, 0)) for p in by_reach)
 
 
 def names(sight: Sight, now: datetime) -> tuple[Name, ...]:

@@ -58,7 +58,7 @@ def show_spare(person: int) -> Response:
 
 @bp.post("/tap")
 def take_tap() -> BaseResponse:
-    said = read_form(request.form, now(), wall().currency)
+    said = read_form(request.form, now(), wall().currency, "F" if wall().temperature_unit == "F" else "C")
     if said["kind"] == "closed" and "told" not in said:
         said["told"] = told(gather(store(), now()), said["stages"], said["ago_min"], now(), wall())
     answer = tap(store(), now=now(), **said)

@@ -6,19 +6,19 @@ from typing import Any
 
 from werkzeug.datastructures import MultiDict
 
-from shoptrack.engine.units import parse_cents
+from shoptrack.engine.units import WarmthUnit, parse_cents, parse_warmth
 from shoptrack.errors import BadInput
 from shoptrack.flows.entry_fields import read_instant
 
 NUMBERS = ("count", "out_of", "minutes")
-WHOLE = ("person", "helper", "way_back")
+WHOLE = ("person", "helper", "way_back", "room", "pool")
 TICKS = ("insisted", "goes_on")
 WORDS = ("id", "kind", "of", "asks", "choice", "to_at", "cause", "reason", "look_again_on", "text", "told")
 
 Form = MultiDict[str, str]
 
 
-def read_form(form: Form, now: datetime, currency: str) -> dict[str, Any]:
+def read_form(form: Form, now: datetime, currency: str, warmth_unit: WarmthUnit) -> dict[str, Any]:
     """Everything that a form says, under the names that the record reads; empty fields say nothing.
 
     Raises BadInput for a number that is none.
@@ -31,6 +31,8 @@ def read_form(form: Form, now: datetime, currency: str) -> dict[str, Any]:
         said["count"] = number(form, "count_is")
     if form.get("cost"):
         said["cents"] = parse_cents(form["cost"], currency, "cost")
+    if form.get("warmth"):
+        said["value_c"] = round(parse_warmth(form["warmth"], warmth_unit, "warmth"), 2)
     said["stages"] = tuple(dict.fromkeys(_whole(text) for text in form.getlist("stage")))
     said["ago_min"] = read_when(form.get("when", ""), now)
     return {"id": "", "kind": "", "person": None, **said}

@@ -278,3 +278,20 @@ def test_a_job_is_worked_by_keyboard_alone(served: Served, tablet: Page) -> None
     all_sent(tablet)
     expect(tablet.locator("#hand")).to_have_count(0)
     wait_for_kinds(served, ["start", "pause"])
+
+
+def test_the_thermometer_and_the_wall_are_read_on_the_tablet(served: Served, tablet: Page) -> None:
+    """Cut off from the server Ben reads 59 °F and counts no clamps; both are in the book once it is back."""
+    open_bench(tablet, served)
+    tablet.context.set_offline(True)
+    tablet.get_by_text("Thermometer and clamps on the wall").click()
+    tablet.get_by_label("°F").first.fill("59")
+    press(tablet.get_by_role("button", name="Read").first)
+    tablet.get_by_role("spinbutton", name="on the wall").first.fill("0")
+    press(tablet.get_by_role("button", name="Counted").first)
+    tablet.context.set_offline(False)
+    all_sent(tablet)
+    said = served.rows(
+        "SELECT kind, json_extract(body, '$.value_c'), json_extract(body, '$.count') FROM entries"
+    )
+    assert said == [("temperature", 15.0, None), ("recount", None, 0.0)]

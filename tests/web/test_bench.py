@@ -122,7 +122,7 @@ def test_a_form_says_numbers_ticks_money_and_several_stages() -> None:
     """7 by the number button beats the field; 12.50 is 1250 cents; a stage ticked twice is one."""
     sent = MultiDict({"id": "12345678", "kind": "closed", "person": "2", "count": "5", "count_is": "7"})
     sent.update({"cost": "12.50", "insisted": "on", "text": "", "stage": ["3", "4", "3"]})
-    said = read_form(sent, NOW, "USD")
+    said = read_form(sent, NOW, "USD", "C")
     assert said["stages"] == (3, 4)
     assert (said["count"], said["cents"], said["insisted"]) == (7, 1250, True)
     assert "text" not in said
@@ -161,3 +161,19 @@ def test_done_with_less_than_planned_confirms_the_measure(client: FlaskClient, s
     with shop.reading() as session:
         row = session.get_one(TallyRow, (11, 0))
     assert (row.standing, row.quantity) == ("done", 18)
+
+
+def test_what_is_read_off_the_wall_is_logged(client: FlaskClient, shop: Store) -> None:
+    """The thermometer and a count of clamps, none of them left: both are in the log as they were meant."""
+    page = client.get("/bench/2").text
+    assert "Thermometer and clamps on the wall" in page
+    for said in (
+        {"id": "a-form-of-warm", "kind": "temperature", "person": "2", "room": "1", "warmth": "59"},
+        {"id": "a-form-of-wall", "kind": "recount", "person": "2", "pool": "1", "count": "0"},
+    ):
+        assert client.post("/bench/tap", data=said, headers=ORIGIN).status_code == 303
+    with shop.reading() as session:
+        warm, wall = log.whole_log(session)
+    assert (warm.room, warm.value_c) == (1, 15.0)
+    assert (wall.pool, wall.count) == (1, 0)
+    assert gather(shop, NOW).replayed.free_clamps == {1: 0}

@@ -12,7 +12,7 @@ NOW = datetime(2026, 11, 25, 18, 24, tzinfo=UTC)
 
 
 def read(*pairs: tuple[str, str]) -> dict[str, object]:
-    return read_form(MultiDict(list(pairs)), NOW, "USD")
+    return read_form(MultiDict(list(pairs)), NOW, "USD", "F")
 
 
 def test_a_start_of_two_stages_together() -> None:
@@ -62,3 +62,14 @@ def test_no_number_is_said_beside_its_field(text: str) -> None:
 def test_no_person(text: str) -> None:
     with pytest.raises(BadInput):
         whole({"person": text}, "person")
+
+
+def test_a_thermometer_is_read_in_the_shops_own_degrees() -> None:
+    """68 in a shop of °F is 20 °C; 20 °C may be written out; no clamp on the wall is a count too."""
+    said = read(("warmth", "68"), ("room", "2"))
+    assert (said["room"], said["value_c"]) == (2, 20.0)
+    assert read(("warmth", "20 °C"))["value_c"] == 20.0
+    assert read(("count", "0"), ("pool", "1"))["count"] == 0.0
+    with pytest.raises(BadInput) as wrong:
+        read(("warmth", "warm"))
+    assert wrong.value.field == "warmth"
