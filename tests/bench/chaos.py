@@ -75,10 +75,8 @@ def run(browser: Browser, instance: Path, taps: int, kills: int, rng: random.Ran
         count.cuts, count.kills, count.deaths, tapped_at = made
         for page in pages:
             page.context.set_offline(False)
-        if served.dead:
-            served.start()
         for page in pages:
-            wait_for("all taps are sent", lambda page=page: _unsent(page) == 0, PATIENCE_S)
+            wait_for("all taps are sent", lambda page=page: _is_quiet(served, page), PATIENCE_S)
         _judge(count, served, tapped_at)
         return count
     finally:
@@ -97,6 +95,13 @@ def _tablet(browser: Browser, served: Served, days: int) -> Page:
 def _unsent(page: Page) -> int:
     ask = "import('/static/js/outbox.js').then((outbox) => outbox.counts()).then((now) => now.unsent.length)"
     return int(page.evaluate(ask))
+
+
+def _is_quiet(served: Served, page: Page) -> bool:
+    """Whether a tablet has nothing left to send; a server that died at its last answer is started again."""
+    if served.dead:
+        served.start()
+    return _unsent(page) == 0
 
 
 def _make(
