@@ -38,7 +38,7 @@ def floor_page() -> Answer:
             return with_validator(Response(status=304), tag, moment)
         sheet = draw(floor(sight_of(store(), session, at, at=signs.head)))
     page = render_template(
-        "floor/floor.html", sheet=sheet, view=sheet.view, signs=signs, behind=behind, failed=failed
+        "floor/floor.html", sheet=sheet, view=sheet.view, signs=signs, behind=behind, failed=failed, tag=tag
     )
     return with_validator(make_response(page), tag, moment)
 

@@ -208,3 +208,12 @@ def test_nothing_on_the_sheet_is_inline(client: FlaskClient, day: BusyDay) -> No
     page = client.get("/").text
     assert not re.search(r"\sstyle=|<style|<script(?! src)|\son[a-z]+=|javascript:", page)
     assert '<noscript><meta http-equiv="refresh"' in page
+
+
+def test_the_page_says_which_sheet_it_came_with(client: FlaskClient, day: BusyDay) -> None:
+    """The script asks with the validator of its own page, so that an unchanged sheet is not sent a second
+    time."""
+    page = client.get("/floor")
+    tag, _ = page.get_etag()
+    assert f'data-tag="{tag}"' in page.text
+    assert client.get("/floor", headers={"If-None-Match": f'"{tag}"'}).status_code == 304

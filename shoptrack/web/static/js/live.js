@@ -4,7 +4,7 @@
   const EVERY_MS = 5000;
   const main = document.getElementById("main");
   const link = document.getElementById("link");
-  let tag = null;
+  let tag = main.dataset.tag ? `"${main.dataset.tag}"` : null; // of the sheet this page came with
   let ahead = 0; // how far the server's clock is ahead of this device's
   let lost = 0;
 
