@@ -142,7 +142,7 @@ def job_view(sight: Sight, job_id: int) -> JobView:
         book=book_of(sight, job_id),
         people=tuple((p.id, p.name) for p in sight.world.people.values() if not p.retired),
         attended_min=sum(s.attended_min for s in line.steps),
-        usual_min=sum(s.usual_min for s in line.steps),
+        usual_min=sum(s.usual_min for s in line.steps if s.stage.attendance != "none"),
         machine_min=sum(s.machine_min for s in line.steps),
         mend_cents=sum(s.mend_cents for s in line.steps),
     )

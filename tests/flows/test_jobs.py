@@ -1,5 +1,6 @@
 """Jobs with where they stand, a job's page, a new job, closing."""
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -100,3 +101,13 @@ def test_closing_and_opening_again(joinery: Joinery, day: BusyDay) -> None:
     assert job in {line.job.id for line in open_lines(gather(joinery.store, NOW))}
     with pytest.raises(NotFound):
         set_closed(joinery.store, 99, True, None, NOW)
+
+
+def test_days_of_rest_are_no_hours_of_work(joinery: Joinery, day: BusyDay) -> None:
+    """A stage without hands adds nothing to the usual hours that hours so far are held against."""
+    sight = gather(joinery.store, NOW)
+    whole = job_view(sight, day.game["job"]).usual_min
+    milling = sight.world.stages[day.game["milling"]]
+    stages = {**sight.world.stages, milling.id: replace(milling, attendance="none")}
+    rested = replace(sight, world=replace(sight.world, stages=stages))
+    assert job_view(rested, day.game["job"]).usual_min == whole - milling.rule_min(NOW)
