@@ -22,3 +22,7 @@ class NotFound(ShopError):
 
 class Refused(ShopError):
     """The thing asked for may not be done now; the sentence says why and the way out."""
+
+
+class NotAllowed(ShopError):
+    """Whoever asks, or the device they ask from, may not do that; the sentence says who may."""

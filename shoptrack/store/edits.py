@@ -10,11 +10,13 @@ from shoptrack.store.base import Base
 from shoptrack.store.tables import EditRow
 
 
-def edit(session: Session, row: Base, who: int | None, now: datetime, **changes: object) -> None:
+def edit(
+    session: Session, row: Base, who: int | None, now: datetime, *, why: str = "", **changes: object
+) -> None:
     """Set fields of a row, with a line of history for each that really changes.
 
-    Takes the row, the person's id where one is known, now, and the new value of each field. Raises
-    AttributeError for a field that the table does not have.
+    Takes the row, the person's id where one is known, now, the reason where one was given, and the new value
+    of each field. Raises AttributeError for a field that the table does not have.
     """
     columns = inspect(type(row)).column_attrs
     session.flush()
@@ -24,7 +26,13 @@ def edit(session: Session, row: Base, who: int | None, now: datetime, **changes:
         before = getattr(row, field)
         if before != after:
             setattr(row, field, after)
-            session.add(_line(row, who, now, field, before, after))
+            session.add(_line(row, who, now, field, before, after, why))
+
+
+def note_made(session: Session, row: Base, who: int | None, now: datetime, why: str = "") -> None:
+    """Leave a line of history that a row was made: by whom and when."""
+    session.flush()
+    session.add(_line(row, who, now, "made", None, True, why))
 
 
 def history(session: Session, table: str, row_id: int) -> list[EditRow]:
@@ -33,7 +41,9 @@ def history(session: Session, table: str, row_id: int) -> list[EditRow]:
     return list(session.scalars(chosen.order_by(EditRow.at, EditRow.id)))
 
 
-def _line(row: Any, who: int | None, now: datetime, field: str, before: object, after: object) -> EditRow:
+def _line(
+    row: Any, who: int | None, now: datetime, field: str, before: object, after: object, why: str
+) -> EditRow:
     return EditRow(
         at=now,
         person_id=who,
@@ -42,6 +52,7 @@ def _line(row: Any, who: int | None, now: datetime, field: str, before: object, 
         field=field,
         before=_plain(before),
         after=_plain(after),
+        why=why or None,
     )
 
 

@@ -19,6 +19,7 @@ from sqlalchemy import (
 
 from shoptrack.store.base import Instant
 from shoptrack.store.tables import (
+    CustomerRow,
     DayOffRow,
     JobRow,
     MarkPointRow,
@@ -125,7 +126,7 @@ def stage_lines(wanted: ColumnElement[bool]) -> Select[*tuple[Any, ...]]:
             JobRow.id.label("job_id"),
             JobRow.tag,
             JobRow.title,
-            JobRow.customer,
+            CustomerRow.name.label("customer"),
             JobRow.pieces,
             JobRow.promised_on,
             JobRow.must_keep,
@@ -136,6 +137,7 @@ def stage_lines(wanted: ColumnElement[bool]) -> Select[*tuple[Any, ...]]:
             StageKindRow.caution.label("kind_caution"),
         )
         .select_from(JobRow)
+        .join(CustomerRow, CustomerRow.id == JobRow.customer_id)
         .outerjoin(StageRow, StageRow.job_id == JobRow.id)
         .outerjoin(StageKindRow, StageKindRow.id == StageRow.kind_id)
         .where(wanted)

@@ -11,6 +11,7 @@ from shoptrack.errors import BadInput, NotFound
 from shoptrack.store.edits import edit
 from shoptrack.store.patterns import refuse_cycle
 from shoptrack.store.tables import (
+    CustomerRow,
     JobRow,
     PatternRevisionRow,
     PatternStageRow,
@@ -110,7 +111,7 @@ def add_job(
     job = JobRow(
         tag=tag or free_tag(session),
         title=title,
-        customer=customer,
+        customer_id=customer_named(session, customer).id,
         pieces=pieces,
         pattern_revision_id=revision_id,
         promised_on=promised_on,
@@ -123,6 +124,17 @@ def add_job(
     session.flush()
     _copy_stages(session, job, planned, said)
     return job
+
+
+def customer_named(session: Session, name: str) -> CustomerRow:
+    """The customer of that name, the newest of several; added where there is none."""
+    named = select(CustomerRow).where(CustomerRow.name == name, CustomerRow.retired_at.is_(None))
+    row = session.scalars(named.order_by(CustomerRow.id.desc()).limit(1)).first()
+    if row is None:
+        row = CustomerRow(name=name)
+        session.add(row)
+        session.flush()
+    return row
 
 
 def close_job(session: Session, job_id: int, now: datetime, who: int | None = None) -> None:

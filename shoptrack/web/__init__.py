@@ -4,7 +4,20 @@ from flask import Flask
 
 from shoptrack.config import Config
 from shoptrack.store.db import Store
-from shoptrack.web import api, assets, bench, floor, forms, jobs, looks, refusals, render, security
+from shoptrack.web import (
+    api,
+    assets,
+    bench,
+    floor,
+    forms,
+    jobs,
+    looks,
+    office,
+    refusals,
+    render,
+    rights,
+    security,
+)
 from shoptrack.web.clock import now
 from shoptrack.web.here import wall
 
@@ -22,6 +35,14 @@ def create_app(store: Store, config: Config) -> Flask:
     assets.hang(app)
     looks.hang(app)
     forms.hang(app)
-    for blueprint in (floor.bp, bench.bp, jobs.bp, api.bp):
+    rights.hang(app)
+    pages = (
+        floor.bp,
+        bench.bp,
+        jobs.bp,
+        office.bp,
+        api.bp,
+    )
+    for blueprint in pages:
         app.register_blueprint(blueprint)
     return app

@@ -3,7 +3,7 @@
 from flask import Flask, Response, render_template, request
 from werkzeug.exceptions import HTTPException
 
-from shoptrack.errors import BadInput, NotFound, Refused, ShopError
+from shoptrack.errors import BadInput, NotAllowed, NotFound, Refused, ShopError
 from shoptrack.web.problems import problem_document
 
 TITLES = {
@@ -44,7 +44,7 @@ def from_http(wrong: HTTPException) -> Response:
 
 def from_shop(wrong: ShopError) -> Response:
     """A refusal of the shop's: its sentence as it is."""
-    codes = {BadInput: 400, NotFound: 404, Refused: 409}
+    codes = {BadInput: 400, NotAllowed: 403, NotFound: 404, Refused: 409}
     return refuse(next((c for kind, c in codes.items() if isinstance(wrong, kind)), 400), str(wrong))
 
 

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from flask import Flask
 
 from shoptrack.engine.shapes import FAR
-from shoptrack.engine.units import show_cents
+from shoptrack.engine.units import show_cents, show_length
 
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -117,6 +117,30 @@ def degrees(c: float | None, wall: Wall) -> str:
     return f"{value} °{wall.temperature_unit}".replace("-", "−")
 
 
+def length(mm: float | None, wall: Wall) -> str:
+    """A length as makers of this shop write it, in inches or mm; nothing for nothing known."""
+    return "" if mm is None else show_length(mm, "mm" if wall.length_unit == "mm" else "in")
+
+
+def length_field(mm: float | None, wall: Wall) -> str:
+    """A length for a field that is read in the shop's unit anyway: "4 3/8", "111"."""
+    return length(mm, wall).removesuffix('"').removesuffix(" mm")
+
+
+def warmth_field(c: float | None, wall: Wall) -> str:
+    """Degrees for a field, in the shop's unit, to a tenth."""
+    if c is None:
+        return ""
+    return f"{c * 9 / 5 + 32 if wall.temperature_unit == 'F' else c:.1f}".removesuffix(".0")
+
+
+def cents_field(cents: int | None, wall: Wall) -> str:
+    """Money for a field, in the currency's own decimals: "1250.50"."""
+    if cents is None:
+        return ""
+    return show_cents(cents, wall.currency).rsplit(" ", 1)[0].replace(",", "")
+
+
 def listed(words: list[str] | tuple[str, ...]) -> str:
     """Words as a list in a sentence: "Ann", "Ann and Ben", "Ann, Ben and Cleo"."""
     if len(words) < 2:
@@ -138,6 +162,10 @@ def hang(app: Flask, wall: Callable[[], Wall], now: Callable[[], datetime]) -> N
         measure=measure,
         degrees=lambda c: degrees(c, wall()),
         listed=listed,
+        length=lambda mm: length(mm, wall()),
+        length_field=lambda mm: length_field(mm, wall()),
+        warmth_field=lambda c: warmth_field(c, wall()),
+        cents_field=lambda cents: cents_field(cents, wall()),
         money=lambda cents: show_cents(cents, wall().currency),
         wall_field=lambda at: wall().local(at).strftime("%Y-%m-%dT%H:%M"),
         instant=lambda at: at.isoformat(timespec="seconds"),

@@ -6,6 +6,7 @@ from random import Random
 
 from shoptrack.store.base import Base
 from shoptrack.store.tables import (
+    CustomerRow,
     MarkRow,
     PersonRow,
     PoolCountRow,
@@ -165,7 +166,8 @@ def shop_rows(zone: str, made_at: datetime, weekdays: set[int]) -> list[Base]:
     for name, (unit, setup, rate) in KINDS.items():
         rows.append(StageKindRow(id=KIND_IDS[name], name=name, unit=unit))
         rows.append(RuleRow(kind_id=KIND_IDS[name], from_at=made_at, setup_min=setup, rate_min=rate))
-    return rows + _recipe_rows(made_at)
+    customers = [CustomerRow(id=n, name=f"Customer {n}") for n in range(1, 701)]
+    return rows + _recipe_rows(made_at) + customers
 
 
 def _recipe_rows(made_at: datetime) -> list[Base]:
@@ -194,7 +196,7 @@ def _recipe_rows(made_at: datetime) -> list[Base]:
 def job_row(order: Order) -> dict[str, object]:
     """The row of a job."""
     kept = ("id", "tag", "title", "pieces", "promised_on", "added_at", "closed_at")
-    return {**{name: getattr(order, name) for name in kept}, "customer": f"Customer {order.id % 700}"}
+    return {**{name: getattr(order, name) for name in kept}, "customer_id": order.id % 700 + 1}
 
 
 def stage_row(step: Step) -> dict[str, object]:

@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 from shoptrack.store.base import Base
 from shoptrack.store.migrate import migrate
 from shoptrack.store.tables import (
+    CustomerRow,
     JobRow,
     MarkRow,
     PersonRow,
@@ -127,11 +128,11 @@ def _jobs() -> list[Base]:
         BOX: ("X3", "box", [_plain(MILLING, 3)]),
         STOOL: ("W6", "stool", [_plain(MILLING, 3), {**GLUED, "quantity": 2}]),
     }
-    rows: list[Base] = []
+    rows: list[Base] = [CustomerRow(id=1, name="A customer")]
     for job, (tag, title, stages) in plans.items():
         promised = date(2031, 1, job)
         rows.append(
-            JobRow(id=job, tag=tag, title=title, customer="A customer", pieces=6, promised_on=promised,
+            JobRow(id=job, tag=tag, title=title, customer_id=1, pieces=6, promised_on=promised,
                    added_at=MADE_AT)
         )  # fmt: skip
         for position, plan in enumerate(stages, 1):

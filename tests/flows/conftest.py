@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 from shoptrack.store.base import Base
 from shoptrack.store.db import Store, open_store
 from shoptrack.store.tables import (
+    CustomerRow,
     HeadRow,
     JobRow,
     PersonRow,
@@ -39,7 +40,7 @@ def job_rows(job: int, tag: str, closed_at: datetime | None = None) -> list[Base
             id=job,
             tag=tag,
             title="Ash table",
-            customer="A customer",
+            buyer=CustomerRow(name="A customer"),
             pieces=20,
             added_at=MADE_AT,
             closed_at=closed_at,

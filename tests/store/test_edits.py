@@ -15,17 +15,17 @@ def test_each_field_that_changes_leaves_a_line(store: Store) -> None:
         made = furnish(session)
         job_id, _ = order(session, made)
         job = session.get_one(JobRow, job_id)
-        edit(session, job, made.ann, NOW, customer="Mr Reed", promised_on=date(2026, 4, 1), pieces=2)
+        edit(session, job, made.ann, NOW, title="Mr Reed", promised_on=date(2026, 4, 1), pieces=2)
     with store.writing() as session:
         later = NOW + timedelta(hours=1)
-        edit(session, session.get_one(JobRow, job_id), None, later, customer="Mrs Reed")
+        edit(session, session.get_one(JobRow, job_id), None, later, title="Mrs Reed")
     with store.reading() as session:
         lines = history(session, "jobs", job_id)
-        assert session.get_one(JobRow, job_id).customer == "Mrs Reed"
+        assert session.get_one(JobRow, job_id).title == "Mrs Reed"
     assert [(x.field, x.before, x.after, x.person_id) for x in lines] == [
-        ("customer", "Ms Fern", "Mr Reed", made.ann),
+        ("title", "tray for the hall", "Mr Reed", made.ann),
         ("promised_on", None, "2026-04-01", made.ann),
-        ("customer", "Mr Reed", "Mrs Reed", None),
+        ("title", "Mr Reed", "Mrs Reed", None),
     ]
 
 

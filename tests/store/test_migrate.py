@@ -92,10 +92,11 @@ def test_the_log_is_never_changed(
         session.execute(text("PRAGMA defer_foreign_keys=ON"))
         put(session, 1, NOW, "temperature")
         session.execute(text("INSERT INTO stage_kinds VALUES (1,'k','u','hands-on','any',0,'',0,NULL)"))
+        session.execute(text("INSERT INTO customers VALUES (1,'c','','','','','',NULL)"))
         session.execute(
             text(
-                "INSERT INTO jobs (id,tag,title,customer,pieces,must_keep,notes,added_at)"
-                " VALUES (1,'K7','t','c',1,0,'','2026-01-01')"
+                "INSERT INTO jobs (id,tag,title,customer_id,pieces,must_keep,notes,added_at)"
+                " VALUES (1,'K7','t',1,1,0,'','2026-01-01')"
             )
         )
         session.execute(

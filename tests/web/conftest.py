@@ -33,3 +33,10 @@ def bare(bare_app: Flask) -> FlaskClient:
 def client(joinery: Joinery, bare: FlaskClient) -> FlaskClient:
     """The pages of the small shop."""
     return bare
+
+
+@pytest.fixture
+def office(client: FlaskClient) -> FlaskClient:
+    """The pages of the small shop with Una at the office's own machine."""
+    client.post("/office", data={"person": "1"}, headers=ORIGIN)
+    return client

@@ -1,8 +1,19 @@
 """All tables under one name; importing it registers them."""
 
 from shoptrack.store.base import Base
+from shoptrack.store.tables.customers import CostRow, CustomerRow, ExtraRow, LastTimeRow, PhotoRow
 from shoptrack.store.tables.jobs import JobRow, StageClampRow, StageNeedRow, StageRow, StageToolRow
 from shoptrack.store.tables.log import EntryRow, EntryStageRow, KeptRow, SetAsideRow, TallyRow
+from shoptrack.store.tables.office import (
+    DeviceRow,
+    FeedRow,
+    MaterialPriceRow,
+    MonthRow,
+    PairingRow,
+    PastTimeRow,
+    PinRow,
+    RateRow,
+)
 from shoptrack.store.tables.patterns import (
     PatternClampRow,
     PatternNeedRow,
@@ -33,17 +44,27 @@ from shoptrack.store.tables.shop import (
 
 __all__ = [
     "Base",
+    "CostRow",
+    "CustomerRow",
     "DayOffRow",
+    "DeviceRow",
     "EditRow",
     "EntryRow",
     "EntryStageRow",
+    "ExtraRow",
+    "FeedRow",
     "HeadRow",
     "JobRow",
     "KeptRow",
+    "LastTimeRow",
     "MarkPointRow",
     "MarkRow",
+    "MaterialPriceRow",
     "MaterialRow",
     "MaterialWearRow",
+    "MonthRow",
+    "PairingRow",
+    "PastTimeRow",
     "PatternClampRow",
     "PatternNeedRow",
     "PatternRevisionRow",
@@ -51,8 +72,11 @@ __all__ = [
     "PatternStageRow",
     "PatternToolRow",
     "PersonRow",
+    "PhotoRow",
+    "PinRow",
     "PoolCountRow",
     "PoolRow",
+    "RateRow",
     "RecipeRow",
     "RecipeVersionRow",
     "RoomRow",

@@ -28,6 +28,7 @@ class PatternRevisionRow(Base):
     pattern_id: Mapped[int] = mapped_column(ForeignKey("patterns.id"))
     number: Mapped[int]
     made_at: Mapped[datetime] = mapped_column(Instant)
+    person_id: Mapped[int | None] = mapped_column(ForeignKey("people.id"))
     note: Mapped[str] = mapped_column(default="")
     pattern: Mapped[PatternRow] = relationship(back_populates="revisions")
     stages: Mapped[list["PatternStageRow"]] = relationship(order_by="PatternStageRow.position")

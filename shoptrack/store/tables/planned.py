@@ -22,6 +22,9 @@ PLANNED = (
     "joint",
     "material_id",
     "hands_at_min",
+    "line",
+    "width_mm",
+    "length_mm",
     "settings",
     "caution",
 )
@@ -29,7 +32,11 @@ PLANNED = (
 
 
 class Planned:
-    """What a stage is and what it demands, apart from how much of it there is."""
+    """What a stage is and what it demands, apart from how much of it there is.
+
+    ``line`` is the same in every revision of a pattern and in the jobs made from it: by it a stage finds
+    what was said of it last time. ``width_mm`` and ``length_mm`` are of the work as a station takes it.
+    """
 
     position: Mapped[int]
     name: Mapped[str]
@@ -40,6 +47,9 @@ class Planned:
     dusty: Mapped[bool] = mapped_column(default=False)
     joint: Mapped[str | None]
     hands_at_min: Mapped[Any] = mapped_column(Json, nullable=True)
+    line: Mapped[int | None]
+    width_mm: Mapped[float | None]
+    length_mm: Mapped[float | None]
     settings: Mapped[str] = mapped_column(default="")
     caution: Mapped[str] = mapped_column(default="")
 

@@ -20,7 +20,7 @@ class RecipeRow(Retirable, Base):
 
 
 class RecipeVersionRow(Base):
-    """What a glue or finish does, from an instant on."""
+    """What a glue or finish does, from an instant on. ``starting``: not yet held against a data sheet."""
 
     __tablename__ = "recipe_versions"
     id: Mapped[int] = mapped_column(primary_key=True)
@@ -33,6 +33,7 @@ class RecipeVersionRow(Base):
     open_min: Mapped[float | None]
     caution: Mapped[str] = mapped_column(default="")
     source: Mapped[str] = mapped_column(default="")
+    starting: Mapped[bool] = mapped_column(default=False)
     marks: Mapped[list["MarkRow"]] = relationship(order_by="MarkRow.id")
     __table_args__ = (
         UniqueConstraint("recipe_id", "from_at"),

@@ -20,7 +20,11 @@ class HeadRow(Base):
 
 
 class ShopRow(Base):
-    """One row: the shop's name, zone and languages of measure."""
+    """One row: the shop's name, zone and languages of measure.
+
+    ``first_day`` is the step of the guided start that is next, NULL once it is over; ``holidays_of`` the
+    country, and part of it, whose holidays are offered as days off ("AT", "AT-9").
+    """
 
     __tablename__ = "shop"
     id: Mapped[int] = mapped_column(primary_key=True)
@@ -31,6 +35,8 @@ class ShopRow(Base):
     currency: Mapped[str] = mapped_column(default="USD")
     clock_24h: Mapped[bool] = mapped_column(default=True)
     is_demo: Mapped[bool] = mapped_column(default=False)
+    first_day: Mapped[str | None]
+    holidays_of: Mapped[str | None]
     made_at: Mapped[datetime] = mapped_column(Instant)
     __table_args__ = (
         CheckConstraint("id = 1", name="one_row"),
@@ -156,11 +162,12 @@ class ToolRow(Retirable, Base):
 
 
 class MaterialRow(Retirable, Base):
-    """A wood or other material that is cut."""
+    """A wood or other material that is cut, and the unit it is bought by."""
 
     __tablename__ = "materials"
     id: Mapped[int] = mapped_column(primary_key=True)
     name: Mapped[str] = mapped_column(unique=True)
+    unit: Mapped[str | None]
 
 
 class MaterialWearRow(Base):
@@ -171,6 +178,7 @@ class MaterialWearRow(Base):
     material_id: Mapped[int] = mapped_column(ForeignKey("materials.id"))
     from_at: Mapped[datetime] = mapped_column(Instant)
     factor: Mapped[float]
+    starting: Mapped[bool] = mapped_column(default=False)
     __table_args__ = (
         UniqueConstraint("material_id", "from_at"),
         CheckConstraint("factor > 0", name="factor"),
@@ -204,6 +212,7 @@ class RuleRow(Base):
     from_at: Mapped[datetime] = mapped_column(Instant)
     setup_min: Mapped[float]
     rate_min: Mapped[float]
+    starting: Mapped[bool] = mapped_column(default=False)
     __table_args__ = (
         UniqueConstraint("kind_id", "from_at"),
         CheckConstraint("setup_min >= 0 AND rate_min >= 0", name="not_negative"),
@@ -222,4 +231,5 @@ class EditRow(Base):
     field: Mapped[str]
     before: Mapped[Any] = mapped_column(Json, nullable=True)
     after: Mapped[Any] = mapped_column(Json, nullable=True)
+    why: Mapped[str | None]
     __table_args__ = (Index(None, "table_name", "row_id"),)
