@@ -162,8 +162,8 @@ def hang(app: Flask, wall: Callable[[], Wall], now: Callable[[], datetime]) -> N
         measure=measure,
         degrees=lambda c: degrees(c, wall()),
         listed=listed,
-        length=lambda mm: length(mm, wall()),
-        length_field=lambda mm: length_field(mm, wall()),
+        size=lambda mm: length(mm, wall()),  # "length" is what the templates count with
+        size_field=lambda mm: length_field(mm, wall()),
         warmth_field=lambda c: warmth_field(c, wall()),
         cents_field=lambda cents: cents_field(cents, wall()),
         money=lambda cents: show_cents(cents, wall().currency),

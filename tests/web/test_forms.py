@@ -1,6 +1,6 @@
 """Fields of a form: what is taken, and the plain sentence for what is not."""
 
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, time
 
 import pytest
 
@@ -82,3 +82,62 @@ def test_a_way_back() -> None:
 def test_a_form_shown_twice_has_one_id() -> None:
     assert forms.form_id("a", 1) == forms.form_id("a", 1) != forms.form_id("a", 2)
     assert forms.new_id() != forms.new_id()
+
+
+INCHES, METRIC = Wall(), Wall(length_unit="mm", temperature_unit="C")
+
+
+def test_lengths_and_degrees_are_read_in_the_shops_units() -> None:
+    typed = {"width": "4 3/8", "warm": "68", "none": " "}
+    assert forms.maybe_length(typed, "width", "The width", INCHES) == pytest.approx(111.125)
+    assert forms.maybe_length({"width": "111"}, "width", "The width", METRIC) == 111
+    assert forms.maybe_warmth(typed, "warm", "The warmth", INCHES) == pytest.approx(20)
+    assert forms.maybe_length(typed, "none", "The width", INCHES) is None
+    assert forms.maybe_warmth(typed, "none", "The warmth", METRIC) is None
+
+
+@pytest.mark.parametrize("text", ["0", "-3", "wide", "9999999", "nan", "1/0"])
+def test_lengths_that_cant_be_are_refused_by_field(text: str) -> None:
+    with pytest.raises(BadInput) as wrong:
+        forms.maybe_length({"width": text}, "width", "The width", INCHES)
+    assert wrong.value.field == "width"
+
+
+@pytest.mark.parametrize("text", ["hot", "500", "-300"])
+def test_degrees_that_cant_be_are_refused(text: str) -> None:
+    with pytest.raises(BadInput) as wrong:
+        forms.maybe_warmth({"warm": text}, "warm", "The warmth", METRIC)
+    assert wrong.value.field == "warm"
+
+
+def test_numbers_may_be_nought_where_they_may() -> None:
+    typed = {"a": "0", "b": "1,5", "c": "", "d": "-1", "e": "nan", "f": "inf"}
+    assert forms.number(typed, "a", "A number") == 0
+    assert forms.number(typed, "b", "A number") == 1.5
+    assert forms.number(typed, "c", "A number") is None
+    for name in ("d", "e", "f"):
+        with pytest.raises(BadInput, match="from 0 to 100000"):
+            forms.number(typed, name, "A number")
+
+
+def test_lengths_of_time_and_times_of_day() -> None:
+    typed = {"cure": "1 h 25", "long": "900 days", "opens": "08:30", "bad": "25:00", "none": ""}
+    assert forms.maybe_minutes(typed, "cure", "The cure") == 85
+    assert forms.maybe_minutes(typed, "none", "The cure") is None
+    assert forms.maybe_clock(typed, "opens", "The opening") == time(8, 30)
+    assert forms.maybe_clock(typed, "none", "The opening") is None
+    with pytest.raises(BadInput, match="can’t be meant"):
+        forms.maybe_minutes(typed, "long", "The cure")
+    with pytest.raises(BadInput, match="not a time of day"):
+        forms.maybe_clock(typed, "bad", "The opening")
+
+
+def test_a_choice_is_one_of_those_offered_and_an_id_a_number() -> None:
+    typed = {"kind": "glue", "other": "jam", "room": "3", "none": "", "far": "99999999999"}
+    assert forms.choice(typed, "kind", "The kind", ("glue", "finish")) == "glue"
+    for name in ("other", "none"):
+        with pytest.raises(BadInput):
+            forms.choice(typed, name, "The kind", ("glue", "finish"))
+    assert (forms.maybe_id(typed, "room", "The room"), forms.maybe_id(typed, "none", "The room")) == (3, None)
+    with pytest.raises(BadInput):
+        forms.maybe_id(typed, "far", "The room")

@@ -7,14 +7,18 @@ import pytest
 from shoptrack.engine.shapes import FAR
 from shoptrack.web.render import (
     Wall,
+    cents_field,
     clock,
     count,
     day,
     degrees,
+    length,
+    length_field,
     listed,
     measure,
     minutes,
     wall_clock,
+    warmth_field,
     when,
     whole,
 )
@@ -125,3 +129,17 @@ def test_a_list_in_a_sentence() -> None:
 def test_what_is_ready_is_counted_in_whole_pieces(amount: float | None, said: int) -> None:
     """1.4 coats may go on: one may. A sum of tenths that is a hair under three is three."""
     assert whole(amount) == said
+
+
+def test_lengths_are_the_shops() -> None:
+    assert (length(111.125, Wall()), length_field(111.125, Wall())) == ('4 3/8"', "4 3/8")
+    metric = Wall(length_unit="mm")
+    assert (length(111.0, metric), length_field(1250.5, metric)) == ("111 mm", "1250.5")
+    assert length(None, metric) == length_field(None, metric) == ""
+
+
+def test_fields_are_filled_as_they_are_read() -> None:
+    assert (warmth_field(20.0, Wall()), warmth_field(20.0, Wall(temperature_unit="C"))) == ("68", "20")
+    assert warmth_field(21.25, Wall(temperature_unit="C")) == "21.2"
+    assert (cents_field(125050, Wall()), cents_field(1250, Wall(currency="JPY"))) == ("1250.50", "1250")
+    assert warmth_field(None, Wall()) == cents_field(None, Wall()) == ""
