@@ -6,6 +6,7 @@ from datetime import date, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
+from shoptrack.demo.ledger import write_ledger, write_rates
 from shoptrack.demo.now import write_now
 from shoptrack.demo.people import ZONE, write_days_off, write_people, write_rooms
 from shoptrack.demo.pieces import Catalogue, write_patterns
@@ -95,11 +96,13 @@ def fill(store: Store, now: datetime) -> None:
         rooms = write_rooms(session, opened_at)
         write_days_off(session, people, opened_on, _day(now))
         things = write_things(session, rooms, opened_at, now)
+        write_rates(session, things, opened_on)
         recipes = write_recipes(session, opened_at)
         patterns = write_patterns(session, Catalogue(things, rooms, recipes), opened_at)
     scene = Scene.of(store, people, rooms, things, patterns, rng, now)
     write_years(scene)
     write_now(scene)
     with store.writing() as session:
+        write_ledger(session, things, now, random.Random(SEED + 1))
         # only now: a demo that was broken off counts as one of long ago, and is made anew
         shop_row(session).made_at = now
