@@ -71,6 +71,15 @@ class Store:
                 session.commit()
             self._checkpoint_when_large()
 
+    @contextmanager
+    def alone(self) -> Iterator[sqlite3.Connection]:
+        """The writing connection itself, outside any transaction, while nobody else writes."""
+        with self._turns:
+            with self._writer.connect() as connection:
+                yield raw_of(connection)
+            self._reader.dispose()  # readers begin anew: what they had prepared was for other tables
+            self._checkpoint_when_large()
+
     def close(self) -> None:
         """Bring the write-ahead log into the file and let go of it."""
         with self._turns:

@@ -10,9 +10,18 @@ from datetime import UTC, datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from shoptrack.errors import BadInput
-from shoptrack.store.backup import DATABASE, PHOTOS, SETTINGS, fault_in
+from shoptrack.errors import BadInput, Refused
+from shoptrack.store.backup import (
+    DATABASE,
+    PHOTOS,
+    SETTINGS,
+    copy_database,
+    fault_in,
+    open_read_only,
+)
+from shoptrack.store.db import Store
 from shoptrack.store.lock import hold, refuse_network_drive
+from shoptrack.store.migrate import migrate
 
 
 def restore(file: Path, database: Path, instance: Path, now: datetime) -> Path:
@@ -31,6 +40,52 @@ def restore(file: Path, database: Path, instance: Path, now: datetime) -> Path:
             aside = _set_aside(database, instance, now)
             _put_back(fresh, database, instance)
     return aside
+
+
+def restore_live(store: Store, file: Path, now: datetime) -> Path:
+    """Put a backup into the database of a running server and give the folder that holds what was there.
+
+    Readers see the old shop until the new one is whole; writers wait. Tables of an older version are
+    brought up to date first. Raises BadInput when the file is no whole backup, Refused when it is of a
+    newer program; then nothing has changed.
+    """
+    with TemporaryDirectory(dir=store.path.parent, prefix=".restoring-") as work:
+        fresh = _unpack(file, Path(work))
+        _renew(fresh / DATABASE)
+        migrate(f"sqlite:///{fresh / DATABASE}", fresh, now)
+        with store.alone() as live:
+            aside = _free_folder(store.instance / _aside_name(now))
+            aside.mkdir(parents=True)
+            copy_database(store.path, aside / DATABASE)
+            _keep_keys(fresh / DATABASE, aside / DATABASE)
+            _swap_photos(fresh, store.instance, aside)
+            try:
+                with closing(open_read_only(fresh / DATABASE)) as source:
+                    source.backup(live)
+            except sqlite3.Error as problem:
+                _swap_photos(aside, store.instance, fresh)
+                raise Refused(f"The backup could not be put in place: {problem}.") from problem
+    return aside
+
+
+def _keep_keys(fresh: Path, present: Path) -> None:
+    """Let the keys be those of now: a tablet sent away since the backup must not come back with it."""
+    with closing(sqlite3.connect(fresh)) as connection, connection:
+        connection.execute("ATTACH ? AS present", (str(present),))
+        for table in ("devices", "pairings", "feed"):
+            connection.execute(f"DELETE FROM {table}")
+            connection.execute(f"INSERT INTO {table} SELECT * FROM present.{table}")
+        connection.execute("DELETE FROM pins")
+        connection.execute(
+            "INSERT INTO pins SELECT * FROM present.pins WHERE person_id IN (SELECT id FROM people)"
+        )
+
+
+def _swap_photos(source: Path, instance: Path, aside: Path) -> None:
+    if (instance / PHOTOS).exists():
+        os.replace(instance / PHOTOS, aside / PHOTOS)
+    if (source / PHOTOS).exists():
+        os.replace(source / PHOTOS, instance / PHOTOS)
 
 
 def _unpack(file: Path, work: Path) -> Path:
@@ -63,7 +118,7 @@ def _renew(database: Path) -> None:
 
 def _set_aside(database: Path, instance: Path, now: datetime) -> Path:
     """Copy what is there as it is, damaged or not, with the log of writes that belongs to it."""
-    aside = _free_folder(instance / f"set-aside-{now.astimezone(UTC).strftime('%Y%m%dT%H%M%SZ')}")
+    aside = _free_folder(instance / _aside_name(now))
     aside.mkdir(parents=True)
     for end in ("", "-wal"):
         part = database.with_name(database.name + end)
@@ -72,6 +127,10 @@ def _set_aside(database: Path, instance: Path, now: datetime) -> Path:
     if (instance / PHOTOS).exists():
         os.replace(instance / PHOTOS, aside / PHOTOS)
     return aside
+
+
+def _aside_name(now: datetime) -> str:
+    return f"set-aside-{now.astimezone(UTC).strftime('%Y%m%dT%H%M%SZ')}"
 
 
 def _free_folder(folder: Path) -> Path:

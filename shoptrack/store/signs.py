@@ -39,6 +39,11 @@ def read_signs(session: Session) -> Signs:
     )
 
 
+def taps_since(session: Session, at: datetime) -> int:
+    """How many taps reached the log after an instant."""
+    return session.scalar(select(func.count()).where(EntryRow.received_at > at)) or 0
+
+
 def _asked() -> Select[Any]:
     last = select(EntryRow.tapped_at).order_by(EntryRow.n.desc()).limit(1).scalar_subquery()
     unseen = select(func.count()).select_from(SetAsideRow).where(SetAsideRow.seen_at.is_(None))
