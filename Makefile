@@ -7,6 +7,8 @@ export SHOPTRACK_INSTANCE
 export PIP_DISABLE_PIP_VERSION_CHECK = 1
 
 BIN := .venv/bin
+# a process for each core; the browser drives itself, one test after another
+FAST := $(BIN)/pytest -m "not browser" -n auto --dist loadgroup
 INSTALL := $(BIN)/python -m pip install --quiet --constraint constraints.txt
 
 .DEFAULT_GOAL := help
@@ -20,10 +22,11 @@ demo: .venv/for-use ## serve the invented shop on this machine (PORT=8750)
 
 test: .venv/for-tests ## every test, those in a real browser too
 	@sh .ci/chromium
-	$(BIN)/pytest
+	$(FAST)
+	$(BIN)/pytest -m browser
 
 check: lint ## format, lint, types, layers, and the tests that need no browser
-	$(BIN)/pytest -m "not browser"
+	$(FAST)
 
 lint: .venv/for-tests ## format, lint, types and layers alone
 	$(BIN)/ruff format --check .

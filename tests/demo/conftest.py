@@ -14,6 +14,13 @@ Make = Callable[[str], Store]
 TUESDAY = "2026-11-24T10:30"
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """All in one process, so that the whole demo is made once."""
+    for item in items:
+        if Path(__file__).parent in item.path.parents:
+            item.add_marker(pytest.mark.xdist_group("demo"))
+
+
 def wall(text: str) -> datetime:
     """A wall time of the invented shop as an instant."""
     return datetime.fromisoformat(text).replace(tzinfo=ZoneInfo("America/New_York")).astimezone(UTC)
