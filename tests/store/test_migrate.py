@@ -139,6 +139,56 @@ def make_old(path: Path) -> None:
     engine.dispose()
 
 
+def test_jobs_of_older_tables_keep_their_customers_and_learn_their_lines(tmp_path: Path, url: str) -> None:
+    """Two jobs of one customer, one of another; a stage copied from a pattern and one that was not."""
+    engine = make_engine(tmp_path / "shop.db", "BEGIN IMMEDIATE", (), pool_size=1)
+    with engine.begin() as connection:
+        config = migrate._config()
+        config.attributes["connection"] = connection
+        command.upgrade(config, "0003")
+        for statement in OLD_WORK:
+            connection.exec_driver_sql(statement)
+    engine.dispose()
+    migrate.migrate(url, tmp_path, NOW)
+    with closing(sqlite3.connect(tmp_path / "shop.db")) as raw:
+        jobs = "SELECT j.tag, c.name FROM jobs j JOIN customers c ON c.id = j.customer_id ORDER BY j.id"
+        assert raw.execute(jobs).fetchall() == [("K7", "Ms Fern"), ("B4", "Mr Reed"), ("M3", "Ms Fern")]
+        assert raw.execute("SELECT name FROM customers ORDER BY id").fetchall() == [
+            ("Mr Reed",),
+            ("Ms Fern",),
+        ]
+        assert raw.execute("SELECT id, line FROM stages ORDER BY id").fetchall() == [(1, 4), (2, None)]
+        assert raw.execute("SELECT line FROM pattern_stages").fetchall() == [(4,)]
+        assert raw.execute("SELECT starting FROM rules_of_thumb").fetchall() == [(0,)]
+
+
+OLD_WORK = (
+    "INSERT INTO head VALUES (1, 'old', 7)",
+    "INSERT INTO stage_kinds VALUES (1, 'milling', 'boards', 'hands-on', 'any', 0, '', 0, NULL)",
+    "INSERT INTO rules_of_thumb VALUES (1, 1, '2026-01-01', 10, 5)",
+    "INSERT INTO patterns VALUES (1, 'tray', NULL)",
+    "INSERT INTO pattern_revisions VALUES (1, 1, 1, '2026-01-01', '')",
+    "INSERT INTO pattern_stages (id, revision_id, fixed, per_piece, position, name, rounds, attendance,"
+    " interruption, people, dusty, settings, caution, kind_id)"
+    " VALUES (1, 1, 0, 1, 4, 'mill', 0, 'hands-on', 'any', 1, 0, '', '', 1)",
+    *(
+        "INSERT INTO jobs (id, tag, title, customer, pieces, pattern_revision_id, must_keep, notes, added_at)"
+        f" VALUES ({id}, '{tag}', 'trays', '{customer}', 2, {revision}, 0, '', '2026-01-01')"
+        for id, tag, customer, revision in (
+            (1, "K7", "Ms Fern", 1),
+            (2, "B4", "Mr Reed", "NULL"),
+            (3, "M3", "Ms Fern", "NULL"),
+        )
+    ),
+    *(
+        "INSERT INTO stages (id, job_id, position, kind_id, name, quantity, rounds, attendance,"
+        " interruption, people, dusty, settings, caution)"
+        f" VALUES ({id}, {job}, 4, 1, 'mill', 2, 0, 'hands-on', 'any', 1, 0, '', '')"
+        for id, job in ((1, 1), (2, 2))
+    ),
+)
+
+
 def test_an_older_database_is_backed_up_and_keeps_its_rows(tmp_path: Path, url: str) -> None:
     make_old(tmp_path / "shop.db")
     assert migrate.current(url) == "0001"
