@@ -28,7 +28,8 @@ class _Scene:
 def stand(replayed: Replayed, world: World) -> dict[int, Standing]:
     """Where each stage of the world stands at the replay's instant.
 
-    Takes a replay and its world. Gives a standing by stage id. Empty: no stages, no standings.
+    Takes a replay and its world. Gives a standing by stage id; one that was taken out of its job has none.
+    Empty: no stages, no standings.
     Method: a stage is complete when it was finished, or when all of its quantity is in closed rounds; its
     followers may start once the gating marks of its rounds are reached and no joint of it is in doubt.
     """
@@ -36,10 +37,10 @@ def stand(replayed: Replayed, world: World) -> dict[int, Standing]:
         replayed=replayed,
         world=world,
         now=replayed.now,
-        cures={s: round_cures(replayed, world, s) for s in world.stages},
+        cures={s: round_cures(replayed, world, s) for s, stage in world.stages.items() if not stage.removed},
         holders=_holders(replayed, world),
     )
-    return {s: _standing(scene, stage) for s, stage in world.stages.items()}
+    return {s: _standing(scene, stage) for s, stage in world.stages.items() if not stage.removed}
 
 
 def _holders(replayed: Replayed, world: World) -> dict[int, int]:

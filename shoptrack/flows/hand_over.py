@@ -2,11 +2,13 @@
 
 from datetime import datetime
 
+from shoptrack.engine.replay import book_lines
 from shoptrack.engine.shapes import Entry
 from shoptrack.errors import NotFound, Refused
 from shoptrack.flows.record import KINDS, tap
 from shoptrack.store import log
 from shoptrack.store.db import Store
+from shoptrack.store.tables import EntryRow
 
 OTHERS = frozenset({"strike", "retime"})
 
@@ -18,12 +20,14 @@ def hand_over(store: Store, of: str, person: int, id: str, now: datetime) -> Non
     where the tap can't be theirs; then nothing is struck. Sent twice it is done once.
     """
     with store.reading() as session:
-        entry = log.entry(session, of)
+        lines = book_lines(log.log_about(session, EntryRow.id == of), {})
         before = log.entry(session, f"{id}-theirs")
-    if entry is None or entry.kind in OTHERS:
+    line = next((line for line in lines if line.entry.id == of), None)
+    if line is None or line.entry.kind in OTHERS:
         raise NotFound("That tap is not in the book, so it can't be given to anybody.")
+    entry = line.entry
     if before is None:
-        ago_min = max(0.0, (now - entry.at).total_seconds() / 60)
+        ago_min = max(0.0, (now - line.at).total_seconds() / 60)
         again = tap(
             store,
             id=f"{id}-theirs",

@@ -190,12 +190,14 @@ def _station(sight: Sight, stage: Stage) -> str:
 
 
 def _others(sight: Sight, person: int, stage: Stage) -> tuple[str, ...]:
-    return tuple(sight.world.people[p].name for p in sight.standings[stage.id].people if p != person)
+    at_it = [p for p, now in sight.replayed.people.items() if stage.id in now.stages and p != person]
+    return tuple(sight.world.people[p].name for p in at_it)
 
 
 def _back_to(sight: Sight, stage: Stage) -> tuple[tuple[int, str], ...]:
     """The stages that spoiled pieces may go back to: this one and those before it, nearest first."""
-    own = [s for s in sight.world.stages.values() if s.job == stage.job and s.position <= stage.position]
+    job = [s for s in sight.world.stages.values() if s.job == stage.job and not s.removed]
+    own = [s for s in job if s.position <= stage.position]
     return tuple((s.id, s.name) for s in sorted(own, key=lambda s: -s.position))
 
 

@@ -12,6 +12,7 @@ from shoptrack.flows.at_hand import AtHand, leave_for, left_for, read_at_hand
 from shoptrack.flows.desk import NO_ENTRY, Desk, Pending, Verdict, row_id
 from shoptrack.flows.entry_kinds import KINDS, Said
 from shoptrack.flows.envelopes import FORM, Answer, Envelope, Receipt, Tap, parse_envelope, plain, read
+from shoptrack.flows.on_the_wall import with_held
 from shoptrack.store import log, tally
 from shoptrack.store.db import Head, Store, head
 from shoptrack.store.known import closed_jobs_cut, jobs_of_entries, rules_of, waiting_for
@@ -194,6 +195,7 @@ class _Writing:
         if not self.fresh:
             return
         entries = _with_limits(self.session, [entry for _, entry in self.fresh])
+        entries = with_held(self.session, entries, self.head, self.at_hand)
         taps = [pending.tap for pending, _ in self.fresh]
         lines = [log.Written(e, _beside(t), t.print) for t, e in zip(taps, entries, strict=True)]
         log.append(self.session, lines, self.now)

@@ -43,14 +43,19 @@ class Sight:
         """Of each stage that others need, those stages, in the order of the job."""
         found: dict[int, list[Stage]] = {}
         for stage in self.world.stages.values():
-            for need in stage.needs:
+            for need in stage.needs if not stage.removed else ():
                 found.setdefault(need.stage, []).append(stage)
         return {s: tuple(sorted(of, key=lambda stage: stage.position)) for s, of in found.items()}
 
     def stages_of(self, job: int) -> tuple[Standing, ...]:
-        """The standings of a job's stages in their order."""
-        own = [s for s in self.world.stages.values() if s.job == job]
+        """The standings of a job's stages in their order, without those taken out of it."""
+        own = [s for s in self.world.stages.values() if s.job == job and not s.removed]
         return tuple(self.standings[s.id] for s in sorted(own, key=lambda s: s.position))
+
+    def removed_of(self, job: int) -> tuple[Stage, ...]:
+        """The stages taken out of a job that the log speaks of: their minutes stay on it."""
+        own = [s for s in self.world.stages.values() if s.job == job and s.removed]
+        return tuple(sorted(own, key=lambda s: s.position))
 
     def lines(self, job: int) -> tuple[LogLine, ...]:
         """The lines of the book that speak of a job, struck ones and what struck them included."""

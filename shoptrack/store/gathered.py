@@ -10,9 +10,12 @@ from sqlalchemy import (
     Integer,
     Select,
     Time,
+    and_,
     cast,
+    exists,
     literal,
     null,
+    or_,
     select,
     union_all,
 )
@@ -21,6 +24,7 @@ from shoptrack.store.base import Instant
 from shoptrack.store.tables import (
     CustomerRow,
     DayOffRow,
+    EntryStageRow,
     JobRow,
     MarkPointRow,
     MarkRow,
@@ -118,8 +122,12 @@ def dated_facts() -> CompoundSelect[Any]:
 
 
 def stage_lines(wanted: ColumnElement[bool]) -> Select[*tuple[Any, ...]]:
-    """The stages of the wanted jobs with their job and kind; a job without stages has a line without one."""
+    """The stages of the wanted jobs with their job and kind; a job without stages has a line without one.
+
+    A stage that was taken out of its job is among them only when the log speaks of it.
+    """
     columns = StageRow.__table__.columns
+    spoken_of = exists().where(EntryStageRow.stage_id == StageRow.id)
     return (
         select(
             *(column for column in columns if column.name != "job_id"),
@@ -138,7 +146,9 @@ def stage_lines(wanted: ColumnElement[bool]) -> Select[*tuple[Any, ...]]:
         )
         .select_from(JobRow)
         .join(CustomerRow, CustomerRow.id == JobRow.customer_id)
-        .outerjoin(StageRow, StageRow.job_id == JobRow.id)
+        .outerjoin(
+            StageRow, and_(StageRow.job_id == JobRow.id, or_(StageRow.removed_at.is_(None), spoken_of))
+        )
         .outerjoin(StageKindRow, StageKindRow.id == StageRow.kind_id)
         .where(wanted)
         .order_by(JobRow.id, StageRow.position)

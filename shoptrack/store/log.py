@@ -8,6 +8,7 @@ from typing import Any
 
 from sqlalchemy import (
     CTE,
+    ColumnElement,
     CompoundSelect,
     and_,
     delete,
@@ -68,10 +69,14 @@ def entry_of(row: Any, stages: Iterable[int]) -> Entry:
 def _plain(value: object) -> object:
     if isinstance(value, datetime):
         return value.astimezone(UTC).isoformat().replace("+00:00", "Z")
+    if isinstance(value, tuple):
+        return [_plain(one) for one in value]
     return value.isoformat() if isinstance(value, date) else value
 
 
 def _shaped(name: str, value: Any) -> Any:
+    if name == "held" and value is not None:
+        return tuple((job, count) for job, count in value)
     if name == "to_at" and value is not None:
         return datetime.fromisoformat(value)
     return date.fromisoformat(value) if name == "look_again_on" and value is not None else value
@@ -155,6 +160,21 @@ def open_log(session: Session, jobs: Collection[int] = ()) -> list[Entry]:
     return _read(session, _whole().where(EntryRow.n.in_(union(inside, select(_linked(seed).c.n)))))
 
 
+def log_with_links(session: Session, seed: CompoundSelect[Any]) -> list[Entry]:
+    """The entries that a selection of (n, id, of_id) chooses, as they came, with whatever strikes, moves or
+    answers these or is so spoken of, however much later.
+    """
+    return _read(session, _whole().where(EntryRow.n.in_(select(_linked(seed).c.n))))
+
+
+def log_about(session: Session, chosen: ColumnElement[bool]) -> list[Entry]:
+    """The entries that a condition chooses, as they came, with whatever strikes, moves or answers these or
+    is so spoken of.
+    """
+    seed: Lines = select(EntryRow.n, EntryRow.id, EntryRow.of_id).where(chosen)
+    return _read(session, _whole().where(EntryRow.n.in_(select(_linked(seed).c.n))))
+
+
 def _over_the_edge(wanted: Windows) -> tuple[Lines, Lines]:
     """The entries outside that entries inside speak of, and those outside that speak of them."""
     other, inner = aliased(EntryRow), aliased(EntryRow)
@@ -167,7 +187,7 @@ def _over_the_edge(wanted: Windows) -> tuple[Lines, Lines]:
     return spoken_of, speaking
 
 
-def _linked(seed: CompoundSelect[Any]) -> CTE:
+def _linked(seed: CompoundSelect[Any] | Lines) -> CTE:
     """The seed with everything that strikes, moves or answers, or is so spoken of, in chains."""
     start = seed.subquery()
     linked = select(start.c.n, start.c.id, start.c.of_id).cte("linked", recursive=True)

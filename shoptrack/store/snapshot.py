@@ -26,10 +26,11 @@ from shoptrack.engine.shapes import (
     Week,
     World,
 )
-from shoptrack.errors import NotFound
+from shoptrack.errors import NotSetUp
 from shoptrack.store.gathered import dated_facts, demands, named_things, recipe_lines, stage_lines
 from shoptrack.store.narrowed import Narrower
 from shoptrack.store.tables import JobRow, StageRow
+from shoptrack.store.waits import live_needs
 
 Lines = Sequence[Row[*tuple[Any, ...]]]
 
@@ -37,7 +38,7 @@ Lines = Sequence[Row[*tuple[Any, ...]]]
 def world(session: Session, stage_ids: Iterable[int] | None = None) -> World:
     """The shop as it was set up, with all open jobs and, whole, the jobs that have the given stages.
 
-    Raises NotFound before the shop is set up.
+    Raises NotSetUp before the shop is set up.
     """
     wanted: ColumnElement[bool] = JobRow.closed_at.is_(None)
     ids = sorted(set(stage_ids or ()))
@@ -50,18 +51,19 @@ def world(session: Session, stage_ids: Iterable[int] | None = None) -> World:
 
 
 def whole_world(session: Session) -> World:
-    """The shop as it was set up, with every job there ever was. Raises NotFound before it is set up."""
+    """The shop as it was set up, with every job there ever was. Raises NotSetUp before it is set up."""
     return _world_of(session, true())
 
 
 def _world_of(session: Session, wanted: ColumnElement[bool]) -> World:
     named = _by_first(session.execute(named_things()).all())
     if not named["shop"]:
-        raise NotFound("The shop isn't set up yet.")
+        raise NotSetUp("The shop isn't set up yet.")
     dated = _by_first(session.execute(dated_facts()).all())
     lines = session.execute(stage_lines(wanted)).all()
     stages = _Stages(
         _by_stage(session.execute(demands(wanted)).all()),
+        frozenset(line.id for line in lines if line.id is not None and line.removed_at is None),
         _rules(dated["rule"]),
         Narrower(session.execute(recipe_lines()).all()),
     )
@@ -110,6 +112,7 @@ class _Stages:
     """What belongs to the stages, at hand to put each together."""
 
     demands: Mapping[tuple[str, int], list[Any]]
+    live: frozenset[int]
     rules: Mapping[int, Dated[Rule]]
     recipes: Narrower
 
@@ -138,13 +141,15 @@ class _Stages:
             hands_at_min=tuple(line.hands_at_min or ()),
             settings=line.settings,
             caution=line.caution or line.kind_caution,
+            removed=line.removed_at is not None,
         )
 
     def _rows(self, what: str, stage: int) -> list[Any]:
         return self.demands.get((what, stage), [])
 
     def _needs(self, stage: int) -> tuple[Need, ...]:
-        return tuple(Need(r.other, r.flag, r.a, r.b) for r in self._rows("need", stage))
+        own = {r.other: Need(r.other, r.flag, r.a, r.b) for r in self._rows("need", stage)}
+        return live_needs(own, self.live, self._needs)
 
     def _clamps(self, stage: int) -> tuple[ClampNeed, ...]:
         return tuple(ClampNeed(r.other, r.number, r.flag) for r in self._rows("clamp", stage))

@@ -35,7 +35,7 @@ def _in_clamps(book: Book, e: Entry) -> None:
                 continue
             draft.rounds.remove(made)
             for pool, held in made.clamps.items():
-                book.held[pool] -= held
+                book.hold(pool, made.job, -held)
 
 
 def _no_start(book: Book, e: Entry) -> None:

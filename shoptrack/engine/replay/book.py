@@ -1,6 +1,6 @@
 """The working page of a replay: what is open while the entries are read one after another."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 
@@ -55,6 +55,7 @@ class RunDraft:
 class RoundDraft:
     """A round while it may still change."""
 
+    job: int
     number: int
     count: float
     cured_from: datetime
@@ -121,10 +122,14 @@ class Help:
 
 
 class Book:
-    """All that is open, and all that was written, as the entries are read."""
+    """All that is open, and all that was written, as the entries are read.
 
-    def __init__(self, world: World) -> None:
+    ``jobs`` (default all of the world) are those whose entries are all read.
+    """
+
+    def __init__(self, world: World, jobs: Collection[int] | None = None) -> None:
         self.world = world
+        self.jobs = frozenset(world.jobs if jobs is None else jobs)
         self.passes: dict[int, list[Draft]] = {s.id: [Draft(s, 0, s.quantity)] for s in world.stages.values()}
         self.open: dict[int, Sitting] = {}
         self.sittings: list[Sitting] = []
@@ -137,7 +142,8 @@ class Book:
         self.doubted: dict[str, Entry] = {}
         self.helps: list[Help] = []
         self.wall: dict[int, int] = {}
-        self.held: dict[int, int] = {}
+        self.counted_at: dict[int, datetime] = {}
+        self._held: dict[int, dict[int, int]] = {}
         self.notes: dict[str, str] = {}
         self.last_taps: dict[int, Entry] = {}
         self.by_job: dict[int, list[Stage]] = {}
@@ -164,6 +170,19 @@ class Book:
         for sitting in self.sittings:
             own.setdefault(sitting.person, []).append(sitting)
         return own
+
+    def hold(self, pool: int, job: int, count: int) -> None:
+        """A job holds so many clamps of a pool more, or fewer where the count is below nought."""
+        by_job = self._held.setdefault(pool, {})
+        by_job[job] = by_job.get(job, 0) + count
+
+    def held(self, pool: int) -> int:
+        """How many clamps of a pool all jobs hold."""
+        return sum(self._held.get(pool, {}).values())
+
+    def held_by(self, pool: int) -> Mapping[int, int]:
+        """How many clamps of a pool each job holds that ever held some."""
+        return self._held.get(pool, {})
 
     def before(self, stage: int) -> frozenset[int]:
         """All stages that come before a stage, near and far."""

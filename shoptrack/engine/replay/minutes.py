@@ -143,16 +143,13 @@ def runs(book: Book, draft: Draft, now: datetime) -> tuple[Run, ...]:
 
 
 def shop_stints(book: Book, now: datetime) -> tuple[ShopStint, ...]:
-    """Shop time as stretches with their minutes within hours."""
-    calendar = book.world.calendar
-    return tuple(
-        ShopStint(
-            s.person,
-            s.shop,
-            s.start,
-            s.end,
-            length_min(hours.counted(calendar, s.person, s.start, max(s.start, s.end or now))),
-        )
-        for s in book.sittings
-        if not s.pieces
-    )
+    """Shop time as stretches with their minutes within hours, and what was said of lunch and closing."""
+    found = []
+    for s in (sitting for sitting in book.sittings if not sitting.pieces):
+        end = max(s.start, s.end or now)
+        lunch, closing = (book.answers.get((s.start_id, asks)) for asks in ("lunch", "closing"))
+        through = lunch is not None and lunch.choice == "worked-through"
+        until = closing.to_at if closing is not None else None
+        spans = hours.counted(book.world.calendar, s.person, s.start, end, through, until)
+        found.append(ShopStint(s.person, s.shop, s.start, s.end, length_min(spans), spans))
+    return tuple(found)

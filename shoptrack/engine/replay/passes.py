@@ -106,12 +106,20 @@ def _round(draft: Draft, made: RoundDraft) -> Round:
 def free_clamps(book: Book, drafts: Iterable[Draft], now: datetime) -> dict[int, int]:
     """Clamps on the wall by pool; what a pool lacks is lent by the next longer one that has some.
 
-    Only the jobs asked for hold clamps: one that was closed has let go of its own.
+    Only the jobs asked for hold clamps: one that was closed has let go of its own, and so has a stage that
+    was taken out of its job, but for those that hung on it when somebody counted the wall.
     Source: a longer clamp may stand in for a shorter (common practice, no source).
     """
     held = Counter[int]()
-    for made in (r for d in drafts for r in d.rounds):
-        held.update(made.clamps)
+    for draft, made in ((d, r) for d in drafts for r in d.rounds):
+        counted = book.counted_at
+        held.update(
+            {
+                pool: n
+                for pool, n in made.clamps.items()
+                if not draft.stage.removed or (pool in counted and made.cured_from <= counted[pool])
+            }
+        )
     pools = sorted(book.world.pools.values(), key=lambda p: p.reach_mm)
     free = {p.id: in_force(p.owned, now) - held[p.id] + book.wall.get(p.id, 0) for p in pools}
     for i, short in enumerate(pools):

@@ -50,7 +50,7 @@ class Reader:
     """
 
     def __init__(self, world: World, jobs: Collection[int] | None = None) -> None:
-        self.book = Book(world)
+        self.book = Book(world, jobs)
         self.jobs = frozenset(self.book.by_job) if jobs is None else frozenset(jobs)
         self.last: Order | None = None
         self._stale = set(self.jobs)

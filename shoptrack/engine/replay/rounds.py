@@ -1,13 +1,16 @@
 """Taps about rounds and their waits: spread, closed, round, unclamp, tended, spoil, mend, recount, warmth."""
 
 from collections.abc import Iterable
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from shoptrack.engine.replay.book import Book, Draft, RoundDraft
 from shoptrack.engine.shapes import Entry, Offer, Question, Reading, Spoil, in_force
 
 PLAUSIBLE_C = (-20.0, 45.0)
 """A reading outside is asked about: a shop is not at 72 °C, but it may be at 72 °F."""
+
+READ_AGAIN_WITHIN = timedelta(hours=1)
+"""A plausible reading of the same room so soon after one that can't be right stands in its place."""
 
 YES_NO = (Offer("yes", "yes"), Offer("no", "no"))
 
@@ -41,6 +44,13 @@ def _say_closed(book: Book, draft: Draft, guessed: RoundDraft, e: Entry) -> None
         guessed.count = min(e.count, guessed.count + draft.remaining)
 
 
+def _was_closed(book: Book, made: RoundDraft) -> None:
+    """What somebody did to a round that was taken as closed says that it was."""
+    if made.assumed:
+        made.assumed = False
+        book.questions.pop((made.entry, "in-clamps"), None)
+
+
 def round_done(book: Book, e: Entry) -> None:
     """A part of a stage is done: it confirms the round just closed, or makes one whose wait starts here."""
     for stage in book.known(e.stages):
@@ -52,6 +62,7 @@ def round_done(book: Book, e: Entry) -> None:
             open_round.count = min(e.count, open_round.count + draft.remaining)
         if open_round is not None:
             open_round.done_at = e.at
+            _was_closed(book, open_round)
         else:
             book.remark(e.id, "nothing was left of it")
 
@@ -60,6 +71,7 @@ def _add(book: Book, draft: Draft, count: float | None, at: datetime, entry: str
     """Make a round and hold its clamps; without a count a stage of rounds takes one, another all."""
     usual = min(1.0, draft.remaining) if draft.stage.rounds else draft.remaining
     made = RoundDraft(
+        job=draft.stage.job,
         number=len(draft.rounds) + 1,
         count=min(count, draft.remaining) if count is not None else usual,
         cured_from=at,
@@ -71,7 +83,7 @@ def _add(book: Book, draft: Draft, count: float | None, at: datetime, entry: str
     for need in draft.stage.clamps:
         held = round(need.count * (made.count if need.per_piece else 1))
         made.clamps[need.pool] = held
-        book.held[need.pool] = book.held.get(need.pool, 0) + held
+        book.hold(need.pool, made.job, held)
     made.clamps_set = tuple(made.clamps.items())
     _make_room(book, draft, made, at)
     return made
@@ -82,7 +94,7 @@ def _make_room(book: Book, draft: Draft, made: RoundDraft, at: datetime) -> None
     for pool in made.clamps:
         owned = in_force(book.world.pools[pool].owned, at) if pool in book.world.pools else 0
         for older in draft.rounds[:-1]:
-            if book.held.get(pool, 0) <= owned:
+            if book.held(pool) <= owned:
                 break
             _release(book, older, at, assumed=True)
 
@@ -95,7 +107,7 @@ def _release(
     for pool, held in made.clamps.items():
         take = held if count is None else min(held, count - off)
         made.clamps[pool] = held - take
-        book.held[pool] -= take
+        book.hold(pool, made.job, -take)
         off += take
     if off and not any(made.clamps.values()):
         made.unclamped_at, made.unclamp_assumed = at, assumed
@@ -111,6 +123,8 @@ def unclamp(book: Book, e: Entry) -> None:
                 if left is None or left > 0:
                     off = _release(book, made, e.at, left)
                     left = None if left is None else left - off
+                    if off:
+                        _was_closed(book, made)
 
 
 def assume_unclamped(book: Book, stages: Iterable[int], at: datetime) -> None:
@@ -127,6 +141,7 @@ def tended(book: Book, e: Entry) -> None:
     for stage in book.known(e.stages):
         for made in book.current(stage).rounds[-1:] or book.passes[stage][-1].rounds[-1:]:
             made.tended.add(e.choice)
+            _was_closed(book, made)
 
 
 def assume_closed(book: Book, gone: Iterable[Draft], person: int, at: datetime, entry: str) -> None:
@@ -181,7 +196,7 @@ def spoil(book: Book, e: Entry) -> None:
     share = min(1.0, e.count / out_of)
     book.spoils.append(Spoil(e.id, e.at, found, way_back, e.count, out_of, e.cause))
     for stage in book.by_job[job]:
-        if stage.id == way_back or way_back in book.before(stage.id):
+        if not stage.removed and (stage.id == way_back or way_back in book.before(stage.id)):
             _open_again(book, stage.id, stage.quantity * share, e.id)
     if e.cause == "dull edge" and book.world.stages[found].tools:
         words = f"{e.count:g} spoiled by a dull edge. Was the edge found dull?"
@@ -201,10 +216,20 @@ def _open_again(book: Book, stage: int, quantity: float, entry: str) -> None:
 
 
 def recount(book: Book, e: Entry) -> None:
-    """Somebody counted the clamps on the wall."""
+    """Somebody counted the clamps on the wall: what the log lacks of that is kept till the next count.
+
+    What other jobs than those asked for held then was written into the entry when it was accepted, since
+    their part of the log may not be here; without it, what this part of the log says of them is taken.
+    """
     pool = book.world.pools.get(e.pool) if e.pool is not None else None
-    if pool is not None and e.count is not None:
-        book.wall[pool.id] = round(e.count) - (in_force(pool.owned, e.at) - book.held.get(pool.id, 0))
+    if pool is None or e.count is None:
+        return
+    held = book.held(pool.id)
+    if e.held is not None:
+        own = sum(n for job, n in book.held_by(pool.id).items() if job in book.jobs)
+        held = own + sum(n for job, n in e.held if job not in book.jobs)
+    book.wall[pool.id] = round(e.count) - (in_force(pool.owned, e.at) - held)
+    book.counted_at[pool.id] = e.at
 
 
 def celsius(fahrenheit: float) -> float:
@@ -219,6 +244,9 @@ def temperature(book: Book, e: Entry) -> None:
     low, high = PLAUSIBLE_C
     if low <= e.value_c <= high:
         book.readings.append(Reading(e.room, e.at, e.value_c))
+        for other in book.doubted.values():
+            if other.room == e.room and e.at - other.at <= READ_AGAIN_WITHIN:
+                book.questions.pop((other.id, "temperature"), None)
         return
     book.doubted[e.id] = e
     as_f = celsius(e.value_c)

@@ -201,7 +201,9 @@ def put_aside(book: Book, e: Entry) -> None:
         for sitting in book.at_it(stage):
             leave(book, sitting.person, e.at, e.id, "put aside", (stage,))
         stop_machine(draft, e.at)
-        book.asides[stage] = Aside(stage, e.at, e.reason, e.look_again_on)
+        book.asides[stage] = Aside(
+            stage, e.at, e.reason, e.look_again_on, e.id, e.person, e.text, not e.stages
+        )
 
 
 def take_up(book: Book, e: Entry) -> None:
@@ -213,4 +215,4 @@ def take_up(book: Book, e: Entry) -> None:
 def _meant(book: Book, e: Entry) -> list[int]:
     if e.stages:
         return book.known(e.stages)
-    return [s.id for s in book.by_job.get(e.job or 0, ())]
+    return [s.id for s in book.by_job.get(e.job or 0, ()) if not s.removed]

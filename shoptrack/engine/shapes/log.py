@@ -9,7 +9,8 @@ class Entry:
     """One tap, as stored; ``at`` is when it was meant to count (see docs/data.md for each kind's fields).
 
     ``tapped_at`` is the corrected instant of the tap itself, equal to ``at`` unless the person said it
-    was earlier. ``limit_min`` was written by the server when a start was accepted.
+    was earlier. ``limit_min`` was written by the server when a start was accepted, ``held`` when a recount
+    was: the clamps of the pool that each open job had then.
     """
 
     id: str
@@ -41,6 +42,7 @@ class Entry:
     insisted: bool = False
     goes_on: bool = False
     limit_min: float | None = None
+    held: tuple[tuple[int, int], ...] | None = None
     tapped_at: datetime | None = None
 
     @property

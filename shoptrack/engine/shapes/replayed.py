@@ -159,23 +159,28 @@ class Now:
 
 @dataclass(frozen=True, slots=True)
 class ShopStint:
-    """A stretch of shop time: work on no job."""
+    """A stretch of shop time: work on no job. ``counted`` are the intervals of it that count."""
 
     person: int
     name: str
     start: datetime
     end: datetime | None
     minutes: float
+    counted: tuple[tuple[datetime, datetime], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Aside:
-    """A stage put aside: why, and the day to look again."""
+    """A stage put aside: why, the day to look again, by which entry, and whether with its whole job."""
 
     stage: int
     at: datetime
     reason: str
     look_again_on: date | None
+    entry: str = ""
+    person: int | None = None
+    text: str = ""
+    whole_job: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -54,6 +54,7 @@ class Stage:
     ``quantity`` is in ``unit``; ``rounds`` True when parts of it are done with their own wait, each
     round carrying a count of the quantity. ``hands_at_min`` are minutes into a machine's run at which it
     needs hands. ``recipes`` is the glue or finish used, by date, already narrowed to this stage's joint.
+    ``removed``: taken out of the job; it is here because the log speaks of it, and is no open work.
     """
 
     id: int
@@ -78,6 +79,7 @@ class Stage:
     hands_at_min: tuple[float, ...] = ()
     settings: str = ""
     caution: str = ""
+    removed: bool = False
 
     def rule_min(self, at: datetime) -> float:
         """Minutes the rule of thumb in force at ``at`` gives for the whole stage."""

@@ -1,0 +1,40 @@
+"""A stretch of time → the entries of the log in it: one person's, or everybody's with what led up to them."""
+
+from datetime import datetime, timedelta
+
+from sqlalchemy import ColumnElement, and_, or_, select
+from sqlalchemy.orm import Session
+
+from shoptrack.engine.shapes import Entry
+from shoptrack.store.log import log_about
+from shoptrack.store.tables import EntryRow
+
+LED_UP = timedelta(days=14)
+"""So long before a stretch somebody may have begun what they had in hand in it."""
+MOVED_BACK = timedelta(days=400)
+"""No entry is moved further than this (see flows/desk)."""
+
+
+def taps_of(session: Session, person: int, since: datetime, until: datetime) -> list[Entry]:
+    """One person's entries that count, or were tapped, in [since, until), and those that speak of them."""
+    inside = or_(
+        and_(EntryRow.at >= since, EntryRow.at < until),
+        and_(EntryRow.tapped_at >= since, EntryRow.tapped_at < until),
+        EntryRow.id.in_(_moved_into(session, since, until)),
+    )
+    return log_about(session, and_(EntryRow.person_id == person, inside))
+
+
+def entries_between(session: Session, since: datetime, until: datetime) -> list[Entry]:
+    """Everybody's entries in [since, until) and two weeks before, and those that speak of them."""
+    inside: ColumnElement[bool] = and_(EntryRow.at >= since - LED_UP, EntryRow.at < until)
+    return log_about(session, or_(inside, EntryRow.id.in_(_moved_into(session, since - LED_UP, until))))
+
+
+def _moved_into(session: Session, since: datetime, until: datetime) -> set[str]:
+    """The entries that somebody moved to a time in a stretch."""
+    chosen = select(EntryRow.of_id, EntryRow.body).where(
+        EntryRow.kind == "retime", EntryRow.at >= since - MOVED_BACK
+    )
+    moved = [(row.of_id, row.body.get("to_at")) for row in session.execute(chosen)]
+    return {of for of, to in moved if of and to and since <= datetime.fromisoformat(to) < until}
