@@ -4,12 +4,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from graphlib import CycleError, TopologicalSorter
+from itertools import count
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from shoptrack.engine.shapes import Attendance, ClampNeed, Interruption, Joint
-from shoptrack.errors import BadInput
+from shoptrack.errors import BadInput, NotFound
+from shoptrack.store.edits import note_made
 from shoptrack.store.tables import (
     PatternClampRow,
     PatternNeedRow,
@@ -17,6 +19,7 @@ from shoptrack.store.tables import (
     PatternRow,
     PatternStageRow,
     PatternToolRow,
+    PersonRow,
     StageKindRow,
 )
 
@@ -36,7 +39,9 @@ class PatternStage:
     """A stage of a pattern; its quantity is ``fixed + per_piece × pieces`` in the kind's unit.
 
     ``kind`` and the other demands are ids; ``tools`` are (tool, share of the time its edge cuts).
-    Attendance, interruption and dust are the kind's where None.
+    Attendance, interruption and dust are the kind's where None. ``line`` is the stage's number through all
+    revisions of the pattern, None for a stage that is new. ``width_mm`` and ``length_mm`` are of the work as
+    a station takes it.
     """
 
     kind: int
@@ -59,32 +64,60 @@ class PatternStage:
     hands_at_min: Sequence[float] = ()
     settings: str = ""
     caution: str = ""
+    line: int | None = None
+    width_mm: float | None = None
+    length_mm: float | None = None
 
 
 def make_pattern(
-    session: Session, name: str, *, stages: Sequence[PatternStage], now: datetime, note: str = ""
+    session: Session,
+    name: str,
+    *,
+    stages: Sequence[PatternStage],
+    now: datetime,
+    note: str = "",
+    who: int | None = None,
 ) -> PatternRevisionRow:
-    """Add a pattern and give its first revision. Raises BadInput as revise_pattern does."""
+    """Add a pattern and give its first revision. Raises BadInput as revise_pattern does, or for its name."""
+    refuse_name(session, name)
     pattern = PatternRow(name=name)
     session.add(pattern)
-    session.flush()
-    return revise_pattern(session, pattern.id, stages=stages, now=now, note=note)
+    note_made(session, pattern, who, now)
+    return revise_pattern(session, pattern.id, stages=stages, now=now, note=note, who=who)
+
+
+def refuse_name(session: Session, name: str, besides: int | None = None) -> None:
+    """Raise BadInput when another pattern has that name, retired or not."""
+    row = pattern_named(session, name)
+    if row is not None and row.id != besides:
+        retired = " It is retired and can be brought back." if row.retired_at else ""
+        raise BadInput(f"There is a pattern called “{name}” already.{retired}", "name")
 
 
 def revise_pattern(
-    session: Session, pattern: int, *, stages: Sequence[PatternStage], now: datetime, note: str = ""
+    session: Session,
+    pattern: int,
+    *,
+    stages: Sequence[PatternStage],
+    now: datetime,
+    note: str = "",
+    who: int | None = None,
 ) -> PatternRevisionRow:
-    """Add a revision to a pattern.
+    """Add a revision to a pattern; a stage that has no line yet is given one that the pattern never had.
 
-    Raises BadInput when there are no stages, a need names none of them, or stages wait for each other.
+    Raises BadInput when there are no stages, a need names none of them, stages wait for each other, or two
+    stages say they are the same line.
     """
     refuse_cycle({n: [need.position for need in s.needs] for n, s in enumerate(stages, start=1)})
     newest = select(func.max(PatternRevisionRow.number)).where(PatternRevisionRow.pattern_id == pattern)
     number = (session.scalar(newest) or 0) + 1
-    revision = PatternRevisionRow(pattern_id=pattern, number=number, made_at=now, note=note)
+    revision = PatternRevisionRow(pattern_id=pattern, number=number, made_at=now, note=note, person_id=who)
+    lines = _lines(session, pattern, stages)
     session.add(revision)
     session.flush()
     rows = [_stage_row(session, revision.id, n, stage) for n, stage in enumerate(stages, start=1)]
+    for row, line in zip(rows, lines, strict=True):
+        row.line = line
     session.add_all(rows)
     session.flush()
     for row, stage in zip(rows, stages, strict=True):
@@ -109,10 +142,57 @@ def refuse_cycle(needs: Mapping[int, Sequence[int]]) -> None:
         raise BadInput(f"These stages wait for each other: {ring}.", "stages") from problem
 
 
+def _lines(session: Session, pattern: int, stages: Sequence[PatternStage]) -> list[int]:
+    """The line of each stage: its own, or the next number that no revision of the pattern has used."""
+    given = [stage.line for stage in stages if stage.line is not None]
+    if len(set(given)) < len(given):
+        raise BadInput("Two stages say that they are the same one.", "stages")
+    used = select(func.max(PatternStageRow.line)).join(
+        PatternRevisionRow, PatternRevisionRow.id == PatternStageRow.revision_id
+    )
+    greatest = session.scalar(used.where(PatternRevisionRow.pattern_id == pattern)) or 0
+    fresh = count(max([greatest, *given]) + 1)
+    return [stage.line if stage.line is not None else next(fresh) for stage in stages]
+
+
+def pattern_row(session: Session, pattern: int) -> PatternRow:
+    """A pattern, in use or retired. Raises NotFound."""
+    row = session.get(PatternRow, pattern) if pattern < 2**63 else None
+    if row is None:
+        raise NotFound("There is no such pattern.")
+    return row
+
+
+def pattern_named(session: Session, name: str) -> PatternRow | None:
+    """The pattern of that name, in use or retired; None where there is none."""
+    return session.scalars(select(PatternRow).where(PatternRow.name == name)).first()
+
+
+def names_of(session: Session, revisions: Sequence[PatternRevisionRow]) -> dict[int, str]:
+    """The names of those who made some revisions, by their ids, people who have left included."""
+    ids = {row.person_id for row in revisions if row.person_id is not None}
+    return {p.id: p.name for p in session.scalars(select(PersonRow).where(PersonRow.id.in_(ids)))}
+
+
 def list_patterns(session: Session) -> list[PatternRow]:
     """The patterns in use, by name."""
     chosen = select(PatternRow).where(PatternRow.retired_at.is_(None))
     return list(session.scalars(chosen.order_by(PatternRow.name)))
+
+
+def retired_patterns(session: Session) -> list[PatternRow]:
+    """The patterns that are no longer used, by name."""
+    chosen = select(PatternRow).where(PatternRow.retired_at.is_not(None))
+    return list(session.scalars(chosen.order_by(PatternRow.name)))
+
+
+def revision_of(session: Session, pattern: int, number: int) -> PatternRevisionRow:
+    """One revision of a pattern by its number. Raises NotFound."""
+    chosen = select(PatternRevisionRow).where(PatternRevisionRow.pattern_id == pattern)
+    row = session.scalars(chosen.where(PatternRevisionRow.number == number)).first()
+    if row is None:
+        raise NotFound(f"This pattern has no revision {number}.")
+    return row
 
 
 def newest_revision(session: Session, pattern: int) -> PatternRevisionRow | None:
@@ -145,6 +225,8 @@ def _stage_row(session: Session, revision: int, position: int, stage: PatternSta
         hands_at_min=list(stage.hands_at_min) or None,
         settings=stage.settings,
         caution=stage.caution,
+        width_mm=stage.width_mm,
+        length_mm=stage.length_mm,
     )
 
 
