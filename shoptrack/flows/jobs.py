@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from sqlalchemy.orm import Session
+
 from shoptrack.engine.hours import local
 from shoptrack.engine.shapes import Aside, Cure, Job, Round, Spoil, Stage, Standing
 from shoptrack.errors import BadInput, NotFound
@@ -11,8 +13,10 @@ from shoptrack.flows.book import BookLine, book_of
 from shoptrack.flows.choices import Because, because
 from shoptrack.flows.places import cautions_of
 from shoptrack.flows.shopfloor import Sight
+from shoptrack.store.customers import customer_meant
 from shoptrack.store.db import Store
-from shoptrack.store.jobs import add_job, close_job, job_row, reopen_job
+from shoptrack.store.edits import note_made
+from shoptrack.store.jobs import add_job, close_job, job_made_since, job_row, reopen_job
 from shoptrack.store.patterns import newest_revision
 
 
@@ -137,20 +141,25 @@ def job_view(sight: Sight, job_id: int) -> JobView:
     if job is None:
         raise NotFound("There is no such job.")
     line = line_of(sight, job)
+    gone = [p for s in sight.removed_of(job_id) for p in sight.replayed.passes[s.id]]
     return JobView(
         line=line,
         book=book_of(sight, job_id),
         people=tuple((p.id, p.name) for p in sight.world.people.values() if not p.retired),
-        attended_min=sum(s.attended_min for s in line.steps),
+        attended_min=sum(s.attended_min for s in line.steps) + sum(p.attended_min for p in gone),
         usual_min=sum(s.usual_min for s in line.steps if s.stage.attendance != "none"),
-        machine_min=sum(s.machine_min for s in line.steps),
-        mend_cents=sum(s.mend_cents for s in line.steps),
+        machine_min=sum(s.machine_min for s in line.steps) + sum(p.machine_min for p in gone),
+        mend_cents=sum(s.mend_cents for s in line.steps) + sum(p.mend_cents for p in gone),
     )
 
 
 @dataclass(frozen=True, slots=True)
 class NewJob:
-    """What was asked for: a pattern, the order's words, and the measures that differ, by stage position."""
+    """What was asked for: a pattern, the order's words, and the measures that differ, by stage position.
+
+    ``customer`` is a name that was typed or chosen; ``new_customer`` adds one though others have that name.
+    ``after`` is the newest job's number when the form was shown.
+    """
 
     pattern: int
     title: str
@@ -161,21 +170,26 @@ class NewJob:
     price_cents: int | None
     notes: str
     measures: Mapping[int, float]
+    new_customer: bool = False
+    after: int | None = None
 
 
-def add(store: Store, asked: NewJob, now: datetime) -> int:
-    """Add a job from the newest revision of a pattern and give its number.
+def add(store: Store, asked: NewJob, now: datetime, who: int | None = None) -> int:
+    """Add a job from the newest revision of a pattern and give its number; sent twice it is added once.
 
-    Raises BadInput for a pattern that is not there or a measure it does not have.
+    Raises BadInput for a pattern that is not there, a measure it does not have, or a customer who could be
+    one of several.
     """
     with store.writing() as session:
         revision = newest_revision(session, asked.pattern)
         if revision is None:
             raise BadInput("There is no such pattern.", "pattern")
+        if asked.after is not None and (made := _made_since(session, asked, revision.id)) is not None:
+            return made
         row = add_job(
             session,
             title=asked.title,
-            customer=asked.customer,
+            customer=customer_meant(session, asked.customer, asked.new_customer).id,
             pieces=asked.pieces,
             promised_on=asked.promised_on,
             must_keep=asked.must_keep,
@@ -185,7 +199,22 @@ def add(store: Store, asked: NewJob, now: datetime) -> int:
             revision_id=revision.id,
             now=now,
         )
+        note_made(session, row, who, now)
         return row.id
+
+
+def _made_since(session: Session, asked: NewJob, revision: int) -> int | None:
+    """The job that this very form made already."""
+    return job_made_since(
+        session,
+        asked.after or 0,
+        title=asked.title,
+        pieces=asked.pieces,
+        promised_on=asked.promised_on,
+        price_cents=asked.price_cents,
+        notes=asked.notes,
+        pattern_revision_id=revision,
+    )
 
 
 def set_closed(store: Store, job_id: int, closed: bool, who: int | None, now: datetime) -> None:

@@ -4,14 +4,14 @@ from collections.abc import Iterator, Mapping
 from datetime import date, datetime
 from itertools import chain, product
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session, selectinload
 
 from shoptrack.errors import BadInput, NotFound
+from shoptrack.store.customers import customer_named as customer_named  # others ask for it here
 from shoptrack.store.edits import edit
 from shoptrack.store.patterns import refuse_cycle
 from shoptrack.store.tables import (
-    CustomerRow,
     JobRow,
     PatternRevisionRow,
     PatternStageRow,
@@ -38,9 +38,14 @@ def all_jobs(session: Session, limit: int, offset: int = 0) -> list[JobRow]:
     return list(session.scalars(newest.limit(limit).offset(offset)))
 
 
-def closed_jobs(session: Session, limit: int, offset: int = 0) -> list[JobRow]:
-    """Some of the jobs that are closed, the last closed first."""
+def closed_jobs(
+    session: Session, limit: int, offset: int = 0, called_off: bool | None = None
+) -> list[JobRow]:
+    """Some of the jobs that are closed, the last closed first: all, those called off, or the others."""
     last = select(JobRow).where(JobRow.closed_at.is_not(None)).order_by(JobRow.closed_at.desc(), JobRow.id)
+    if called_off is not None:
+        why = JobRow.called_off_why
+        last = last.where(why.is_not(None) if called_off else why.is_(None))
     return list(session.scalars(last.limit(limit).offset(offset)))
 
 
@@ -59,6 +64,11 @@ def job_row(session: Session, job_id: int) -> JobRow:
     if row is None:
         raise NotFound("There is no such job.")
     return row
+
+
+def job_of_stage(session: Session, stage: int) -> int | None:
+    """The job that a stage belongs to; None for a stage that is not there."""
+    return session.scalar(select(StageRow.job_id).where(StageRow.id == stage))
 
 
 def free_tag(session: Session) -> str:
@@ -89,7 +99,7 @@ def add_job(
     *,
     tag: str | None = None,
     title: str,
-    customer: str,
+    customer: str | int,
     pieces: int,
     promised_on: date | None = None,
     revision_id: int,
@@ -101,9 +111,10 @@ def add_job(
 ) -> JobRow:
     """Make a job with the stages of a pattern's revision.
 
-    Takes, for the stages whose measure is not the pattern's, the quantity by position. Raises BadInput
-    for an unknown revision or position, stages that wait for each other, a quantity or number of pieces
-    at nought or below, or a tag that is on another open job.
+    Takes the customer by name (added where there is none) or by number and, for the stages whose measure is
+    not the pattern's, the quantity by position. Raises BadInput for an unknown revision or position, stages
+    that wait for each other, a quantity or number of pieces at nought or below, or a tag that is on another
+    open job.
     """
     planned = _planned(session, revision_id)
     said = dict(quantities or {})
@@ -111,7 +122,7 @@ def add_job(
     job = JobRow(
         tag=tag or free_tag(session),
         title=title,
-        customer_id=customer_named(session, customer).id,
+        customer_id=customer if isinstance(customer, int) else customer_named(session, customer).id,
         pieces=pieces,
         pattern_revision_id=revision_id,
         promised_on=promised_on,
@@ -126,25 +137,35 @@ def add_job(
     return job
 
 
-def customer_named(session: Session, name: str) -> CustomerRow:
-    """The customer of that name, the newest of several; added where there is none."""
-    named = select(CustomerRow).where(CustomerRow.name == name, CustomerRow.retired_at.is_(None))
-    row = session.scalars(named.order_by(CustomerRow.id.desc()).limit(1)).first()
-    if row is None:
-        row = CustomerRow(name=name)
-        session.add(row)
-        session.flush()
-    return row
+def newest_job(session: Session) -> int:
+    """The number of the job added last; 0 where there is none."""
+    return session.scalar(select(func.max(JobRow.id))) or 0
 
 
-def close_job(session: Session, job_id: int, now: datetime, who: int | None = None) -> None:
-    """Take a job off the list of open ones. Raises NotFound."""
-    edit(session, job_row(session, job_id), who, now, closed_at=now)
+def job_made_since(session: Session, after: int, **said: object) -> int | None:
+    """The number of a job that was added after another with these very words; None: there is none."""
+    since = select(JobRow.id).where(JobRow.id > after).filter_by(**said)
+    return session.scalar(since.limit(1))
+
+
+def close_job(
+    session: Session, job_id: int, now: datetime, who: int | None = None, called_off_why: str | None = None
+) -> None:
+    """Take a job off the list of open ones, called off where that is why. Raises NotFound."""
+    row = job_row(session, job_id)
+    edit(session, row, who, now, why=called_off_why or "", closed_at=now, called_off_why=called_off_why)
 
 
 def reopen_job(session: Session, job_id: int, now: datetime, who: int | None = None) -> None:
-    """Put a closed job back among the open ones. Raises NotFound."""
-    edit(session, job_row(session, job_id), who, now, closed_at=None)
+    """Put a closed job back among the open ones, with another tag where an open job has its own by now.
+
+    Raises NotFound.
+    """
+    row = job_row(session, job_id)
+    edit(session, row, who, now, closed_at=None, called_off_why=None)
+    others = select(JobRow.id).where(JobRow.tag == row.tag, JobRow.id != job_id, JobRow.closed_at.is_(None))
+    if session.scalar(others.limit(1)) is not None:
+        edit(session, row, who, now, why=f"{row.tag} is on another open job by now", tag=free_tag(session))
 
 
 def _planned(session: Session, revision_id: int) -> list[PatternStageRow]:

@@ -7,7 +7,9 @@ from sqlalchemy.orm import Session
 
 from shoptrack.errors import BadInput
 from shoptrack.flows.jobs import NewJob
+from shoptrack.store.customers import names_to_choose
 from shoptrack.store.db import Store
+from shoptrack.store.jobs import newest_job
 from shoptrack.store.patterns import list_patterns, newest_revision
 from shoptrack.store.shop import list_kinds
 from shoptrack.web import forms
@@ -33,6 +35,8 @@ class Shown(TypedDict):
     patterns: tuple[tuple[int, str], ...]
     chosen: int | None
     stages: tuple[Measured, ...]
+    customers: tuple[str, ...]
+    after: int
 
 
 def shown_pattern(store: Store, chosen: str) -> Shown:
@@ -41,7 +45,13 @@ def shown_pattern(store: Store, chosen: str) -> Shown:
         patterns = tuple((p.id, p.name) for p in list_patterns(session))
         ids = {str(p): p for p, _ in patterns}
         pattern = ids.get(chosen, patterns[0][0] if len(patterns) == 1 else None)
-        return Shown(patterns=patterns, chosen=pattern, stages=_measures(session, pattern))
+        return Shown(
+            patterns=patterns,
+            chosen=pattern,
+            stages=_measures(session, pattern),
+            customers=names_to_choose(session),
+            after=newest_job(session),
+        )
 
 
 def _measures(session: Session, pattern: int | None) -> tuple[Measured, ...]:
@@ -73,4 +83,6 @@ def read_new_job(fields: Fields, currency: str) -> NewJob:
             if name.startswith("measure-") and name.removeprefix("measure-").isdigit()
             if (value := forms.measure(fields, name, "A measure")) is not None
         },
+        new_customer=bool(fields.get("new_customer")),
+        after=forms.whole(fields, "after", "The form", 0, 2**31) if fields.get("after") else None,
     )

@@ -1,0 +1,54 @@
+"""What is written down of a job, to be changed: its words and money, and the promised date with reasons."""
+
+from flask import Blueprint, redirect, render_template, request
+from werkzeug.wrappers import Response as Answer
+
+from shoptrack.errors import BadInput
+from shoptrack.flows.job_change import describe, promise
+from shoptrack.flows.job_facts import job_facts
+from shoptrack.store.customers import names_to_choose
+from shoptrack.web import forms, rights
+from shoptrack.web.clock import now
+from shoptrack.web.forms import Fields
+from shoptrack.web.here import store, wall
+from shoptrack.web.job_fields import read_described
+
+bp = Blueprint("job_change", __name__, url_prefix="/jobs/<int(max=2147483647):job>")
+bp.before_request(rights.needs_office)
+
+
+def _page(page: str, job: int, fields: Fields, wrong: BadInput | None = None) -> str:
+    with store().reading() as session:
+        facts, customers = job_facts(session, job), names_to_choose(session)
+    return render_template(f"jobs/{page}.html", facts=facts, customers=customers, fields=fields, wrong=wrong)
+
+
+@bp.get("/change")
+def ask_change(job: int) -> str:
+    return _page("change", job, {})
+
+
+@bp.post("/change")
+def change(job: int) -> Answer | tuple[str, int]:
+    try:
+        said = read_described(request.form, wall().currency)
+        describe(store(), job, said, rights.acting(), now(), wall().local(now()).date())
+    except BadInput as wrong:
+        return _page("change", job, request.form, wrong), 400
+    return redirect(f"/jobs/{job}", 303)
+
+
+@bp.get("/promised")
+def ask_promise(job: int) -> str:
+    return _page("promised", job, {})
+
+
+@bp.post("/promised")
+def move_promise(job: int) -> Answer | tuple[str, int]:
+    try:
+        on = forms.maybe_day(request.form, "promised_on", "The promised date")
+        why = forms.maybe_words(request.form, "why", "The reason")
+        promise(store(), job, on, why, rights.acting(), now())
+    except BadInput as wrong:
+        return _page("promised", job, request.form, wrong), 400
+    return redirect(f"/jobs/{job}/promised", 303)
