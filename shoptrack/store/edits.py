@@ -35,6 +35,25 @@ def note_made(session: Session, row: Base, who: int | None, now: datetime, why: 
     session.add(_line(row, who, now, "made", None, True, why))
 
 
+def note_change(
+    session: Session,
+    row: Base,
+    who: int | None,
+    now: datetime,
+    field: str,
+    before: object,
+    after: object,
+    *,
+    why: str = "",
+) -> None:
+    """Leave a line of history that no column of the row tells by itself, such as a value that counts later.
+
+    Takes what was said before and what is said now, each anything that JSON can hold, or a date or time.
+    """
+    session.flush()
+    session.add(_line(row, who, now, field, before, after, why))
+
+
 def history(session: Session, table: str, row_id: int) -> list[EditRow]:
     """What was changed in one row of a table, oldest first."""
     chosen = select(EditRow).where(EditRow.table_name == table, EditRow.row_id == row_id)

@@ -35,17 +35,25 @@ class RecipeSpec:
 
 
 def make_recipe(
-    session: Session, name: str, *, kind: Literal["glue", "finish"], from_at: datetime, spec: RecipeSpec
+    session: Session,
+    name: str,
+    *,
+    kind: Literal["glue", "finish"],
+    from_at: datetime,
+    spec: RecipeSpec,
+    starting: bool = False,
 ) -> RecipeRow:
-    """Add a glue or a finish."""
+    """Add a glue or a finish; ``starting``: what it does has not been held against a data sheet yet."""
     row = RecipeRow(name=name, kind=kind)
     session.add(row)
     session.flush()
-    revise_recipe(session, row.id, from_at=from_at, spec=spec)
+    revise_recipe(session, row.id, from_at=from_at, spec=spec, starting=starting)
     return row
 
 
-def revise_recipe(session: Session, recipe: int, *, from_at: datetime, spec: RecipeSpec) -> None:
+def revise_recipe(
+    session: Session, recipe: int, *, from_at: datetime, spec: RecipeSpec, starting: bool = False
+) -> RecipeVersionRow:
     """Say what a glue or finish does from an instant on; what was said before stays for the time before."""
     version = RecipeVersionRow(
         recipe_id=recipe,
@@ -57,10 +65,12 @@ def revise_recipe(session: Session, recipe: int, *, from_at: datetime, spec: Rec
         open_min=spec.open_min,
         caution=spec.caution,
         source=spec.source,
+        starting=starting,
     )
     version.marks = [_mark_row(mark) for mark in spec.marks]
     session.add(version)
     session.flush()
+    return version
 
 
 def _mark_row(spec: MarkSpec) -> MarkRow:

@@ -8,7 +8,7 @@ from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
 from shoptrack.engine.shapes import Attendance, Interruption, RoomProfile, Rule
-from shoptrack.errors import BadInput, NotFound
+from shoptrack.errors import BadInput, NotSetUp
 from shoptrack.store.tables import (
     DayOffRow,
     PersonRow,
@@ -58,10 +58,10 @@ def find_shop(session: Session) -> ShopRow | None:
 
 
 def shop_row(session: Session) -> ShopRow:
-    """The shop's own row. Raises NotFound before it is set up."""
+    """The shop's own row. Raises NotSetUp before it is set up."""
     row = find_shop(session)
     if row is None:
-        raise NotFound("The shop isn't set up yet.")
+        raise NotSetUp("The shop isn't set up yet.")
     return row
 
 
@@ -224,8 +224,9 @@ def make_kind(
     dusty: bool = False,
     caution: str = "",
     position: int = 0,
+    starting: bool = False,
 ) -> StageKindRow:
-    """Add a kind of stage with its measure's unit and its rule of thumb."""
+    """Add a kind of stage with its measure's unit and its rule of thumb, a ``starting`` one or its own."""
     row = StageKindRow(
         name=name,
         unit=unit,
@@ -237,15 +238,16 @@ def make_kind(
     )
     session.add(row)
     session.flush()
-    set_rule(session, row.id, from_at=from_at, rule=rule)
+    set_rule(session, row.id, from_at=from_at, rule=rule, starting=starting)
     return row
 
 
-def set_rule(session: Session, kind: int, *, from_at: datetime, rule: Rule) -> None:
+def set_rule(session: Session, kind: int, *, from_at: datetime, rule: Rule, starting: bool = False) -> None:
     """Say a kind's rule of thumb from an instant on. Raises BadInput for minutes below none."""
     if rule.setup_min < 0 or rule.rate_min < 0:
         raise BadInput("A rule of thumb can't have fewer than no minutes.", "setup_min")
-    session.add(RuleRow(kind_id=kind, from_at=from_at, setup_min=rule.setup_min, rate_min=rule.rate_min))
+    said = {"setup_min": rule.setup_min, "rate_min": rule.rate_min, "starting": starting}
+    session.add(RuleRow(kind_id=kind, from_at=from_at, **said))
     session.flush()
 
 

@@ -22,20 +22,31 @@ def list_tools(session: Session) -> list[ToolRow]:
     return list(session.scalars(select(ToolRow).where(ToolRow.retired_at.is_(None)).order_by(ToolRow.id)))
 
 
-def make_material(session: Session, name: str, *, wear: float, from_at: datetime) -> MaterialRow:
-    """Add a material with how hard it is on an edge; 1 is the shop's usual wood."""
-    row = MaterialRow(name=name)
+def make_material(
+    session: Session,
+    name: str,
+    *,
+    wear: float,
+    from_at: datetime,
+    unit: str | None = None,
+    starting: bool = False,
+) -> MaterialRow:
+    """Add a material, the unit it is bought by and how hard it is on an edge; 1 is the shop's usual wood."""
+    row = MaterialRow(name=name, unit=unit)
     session.add(row)
     session.flush()
-    set_wear(session, row.id, from_at=from_at, wear=wear)
+    set_wear(session, row.id, from_at=from_at, wear=wear, starting=starting)
     return row
 
 
-def set_wear(session: Session, material: int, *, from_at: datetime, wear: float) -> None:
+def set_wear(
+    session: Session, material: int, *, from_at: datetime, wear: float, starting: bool = False
+) -> None:
     """Say how hard a material is on an edge from an instant on. Raises BadInput at nought or below."""
     if wear <= 0:
         raise BadInput("A material's wear must be above nought.", "wear")
-    session.add(MaterialWearRow(material_id=material, from_at=from_at, factor=wear))
+    row = MaterialWearRow(material_id=material, from_at=from_at, factor=wear, starting=starting)
+    session.add(row)
     session.flush()
 
 

@@ -5,7 +5,8 @@ from datetime import date, timedelta
 import pytest
 
 from shoptrack.store.db import Store
-from shoptrack.store.edits import edit, history
+from shoptrack.store.edits import edit, history, note_change
+from shoptrack.store.shop import make_person
 from shoptrack.store.tables import JobRow
 from tests.store.making import NOW, furnish, order
 
@@ -35,3 +36,12 @@ def test_a_field_that_is_not_there_is_a_mistake(store: Store) -> None:
         with pytest.raises(AttributeError, match="no column colour"):
             edit(session, session.get_one(JobRow, job_id), None, NOW, colour="red")
         assert history(session, "jobs", job_id) == []
+
+
+def test_a_line_that_no_column_tells(store: Store) -> None:
+    """A value that counts from Monday on: what was said before and what is said now."""
+    with store.writing() as session:
+        una = make_person(session, "Una")
+        note_change(session, una, una.id, NOW, "week", None, date(2026, 3, 9), why="from Monday")
+        (line,) = history(session, "people", una.id)
+    assert (line.field, line.before, line.after, line.why) == ("week", None, "2026-03-09", "from Monday")

@@ -1,0 +1,15 @@
+"""The Shop screens, for everything the shop is: one blueprint, whose pages are there once imported."""
+
+from shoptrack.web.shop import (
+    days_off,
+    history,
+    hours,
+    itself,
+    public_holidays,
+    rates_page,
+    sheet,
+    things,
+)
+from shoptrack.web.shop.door import bp
+
+__all__ = ["bp", "days_off", "history", "hours", "itself", "public_holidays", "rates_page", "sheet", "things"]

@@ -1,0 +1,129 @@
+"""All that the shop is and has → its parts list: a number, a part, how many, and what is in it."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from flask import render_template
+from sqlalchemy.orm import Session
+
+from shoptrack.engine.units import show_cents
+from shoptrack.store.holidays import countries, parts
+from shoptrack.store.hours import days_off, week_on, week_words, weeks_of
+from shoptrack.store.patterns import list_patterns
+from shoptrack.store.rates import hands_rate, list_rates
+from shoptrack.store.shop import shop_row
+from shoptrack.web.here import store
+from shoptrack.web.render import short_date
+from shoptrack.web.shop.door import Editor, bp, editor, is_there
+from shoptrack.web.shop.minutes import time_words
+from shoptrack.web.shop.things import THINGS
+
+MOST_NAMES = 8
+MONEY = (
+    ("Customers", "/customers", "who the work is for, what they owe"),
+    ("Months", "/months", "hours, money and what is owed, month by month"),
+    ("Weeks", "/weeks", "everybody’s hours, week by week"),
+)
+OTHERS = (
+    ("Curing list", "/curing", "what cures and until when, to print"),
+    ("Calendar for a phone", "/calendar", "promised dates and marks in a phone’s own calendar"),
+    ("In and out", "/files", "past times brought in, everything taken out"),
+    ("Tablets", "/devices", "which tablets and phones may come in"),
+    ("Search", "/search", "jobs, customers, notes"),
+    ("History", "/shop/history", "who changed what, and when"),
+    ("First day", "/start", "the guided start, step by step"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A line of the parts list; ``count`` is how many there are, where that can be counted."""
+
+    name: str
+    path: str
+    words: str
+    count: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """A few lines under a heading of their own."""
+
+    name: str
+    parts: tuple[Part, ...]
+
+
+@bp.get("/shop")
+def show_sheet() -> str:
+    by = editor()
+    with store().reading() as session:
+        groups = (
+            Group("the shop", (_itself(session), _things(session, "people"), *_time(session, by))),
+            Group("what stands in it", _some(session, ("rooms", "stations", "clamps", "tools"))),
+            Group("customers and money", (*_pages(MONEY), _rates(session, by))),
+            Group("what the work is made of", _made_of(session)),
+            Group("papers and tablets", _pages(OTHERS)),
+        )
+    return render_template("shop/sheet.html", groups=groups)
+
+
+def named(names: Iterable[str]) -> str:
+    """The first few names in one line, and how many more."""
+    known = list(names)
+    more = len(known) - MOST_NAMES
+    return ", ".join(known[:MOST_NAMES]) + (f" and {more} more" if more > 0 else "")
+
+
+def _pages(known: Sequence[tuple[str, str, str]]) -> tuple[Part, ...]:
+    return tuple(Part(name, path, words) for name, path, words in known if is_there(path))
+
+
+def _itself(session: Session) -> Part:
+    row = shop_row(session)
+    lengths = "inches" if row.length_unit == "in" else "mm"
+    return Part(
+        "The shop itself",
+        "/shop/itself",
+        f"{row.name}, {row.zone.replace('_', ' ')}, {lengths}, °{row.temperature_unit}, {row.currency}",
+    )
+
+
+def _things(session: Session, what: str) -> Part:
+    rows = THINGS[what].rows(session)
+    return Part(THINGS[what].title, f"/shop/{what}", named(row.name for row in rows), len(rows))
+
+
+def _some(session: Session, whats: Sequence[str]) -> tuple[Part, ...]:
+    return tuple(_things(session, what) for what in whats)
+
+
+def _time(session: Session, by: Editor) -> tuple[Part, ...]:
+    week = week_on(weeks_of(session, None), by.today)
+    coming = [row for row in reversed(days_off(session)) if row.last_on >= by.today]
+    country, _, part = (shop_row(session).holidays_of or "").partition("-")
+    place = [dict(countries()).get(country, ""), dict(parts(country)).get(part, "")]
+    off = [f"{short_date(row.first_on, by.today)} {row.reason}".strip() for row in coming[:3]]
+    more = f" and {len(coming) - 3} more" if len(coming) > 3 else ""
+    return (
+        Part(
+            "Working hours",
+            "/shop/hours",
+            week_words(week.days, lambda at: time_words(at, by.wall)) if week else "",
+        ),
+        Part("Days off", "/shop/days-off", ", ".join(off) + more, len(coming)),
+        Part("Holidays", "/shop/holidays", ", ".join(p for p in place if p) or "of no country yet"),
+    )
+
+
+def _rates(session: Session, by: Editor) -> Part:
+    rate = hands_rate(list_rates(session), None, by.today)
+    words = "" if rate is None else f"an hour of hands {show_cents(rate, by.wall.currency)}"
+    return Part("Rates", "/shop/rates", words)
+
+
+def _made_of(session: Session) -> tuple[Part, ...]:
+    patterns = [p.name for p in list_patterns(session)]
+    found = list(_some(session, ("materials", "recipes", "kinds")))
+    if is_there("/patterns"):
+        found.append(Part("Patterns", "/patterns", named(patterns), len(patterns)))
+    return tuple(found)

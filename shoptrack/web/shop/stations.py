@@ -1,0 +1,161 @@
+"""Stations and the tools on them → their limits, the room they stand in, and what is mounted where."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy.orm import Session
+
+from shoptrack.errors import BadInput
+from shoptrack.store.shop import list_rooms, list_stations
+from shoptrack.store.stations import keep_room
+from shoptrack.store.tables import RoomRow, StationRow, ToolRow
+from shoptrack.web import forms
+from shoptrack.web.forms import Fields
+from shoptrack.web.render import length, length_field
+from shoptrack.web.shop.door import Editor
+from shoptrack.web.shop.thing import Thing, add_row, change_row, take_name
+
+Choices = tuple[tuple[int, str], ...]
+LIMITS = (
+    ("greatest_width_mm", "The greatest width"),
+    ("least_length_mm", "The least length"),
+    ("bed_length_mm", "The bed’s length"),
+    ("bed_width_mm", "The bed’s width"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Station:
+    """What the form of a station is filled with."""
+
+    rooms: Choices
+    name: str = ""
+    room: str = ""
+    makes_dust: bool = False
+    greatest_width: str = ""
+    least_length: str = ""
+    bed_length: str = ""
+    bed_width: str = ""
+
+
+def shown_station(session: Session, row: Any, editor: Editor, fields: Fields) -> Station:
+    rooms = _choices(list_rooms(session), row and row.room_id and session.get(RoomRow, row.room_id))
+    if row is None:
+        return Station(rooms)
+    lengths = [length_field(getattr(row, column), editor.wall) for column, _ in LIMITS]
+    return Station(rooms, row.name, str(row.room_id or ""), row.makes_dust, *lengths)
+
+
+def line_of_station(session: Session, row: Any, editor: Editor) -> str:
+    room = session.get(RoomRow, row.room_id) if row.room_id else None
+    wide, short = length(row.greatest_width_mm, editor.wall), length(row.least_length_mm, editor.wall)
+    bed = [length(row.bed_length_mm, editor.wall), length(row.bed_width_mm, editor.wall)]
+    said = (
+        room.name if room is not None else "",
+        f"up to {wide} wide" if wide else "",
+        f"not under {short} long" if short else "",
+        f"bed {' × '.join(b for b in bed if b)}" if any(bed) else "",
+        "makes dust" if row.makes_dust else "",
+    )
+    return ", ".join(part for part in said if part)
+
+
+def write_station(session: Session, row: Any, editor: Editor, fields: Fields) -> Any:
+    """Add a station, or say another name, room or limit of one."""
+    values: dict[str, Any] = {
+        "name": take_name(session, StationRow, row, fields),
+        "room_id": chosen(session, RoomRow, fields, "room", "The room"),
+        "makes_dust": bool(fields.get("makes_dust")),
+    }
+    for column, called in LIMITS:
+        values[column] = forms.maybe_length(fields, column.removesuffix("_mm"), called, editor.wall)
+        if row is not None and same_length(getattr(row, column), values[column], editor):
+            values[column] = getattr(row, column)
+    if row is None:
+        row = StationRow(**values)
+        add_row(session, editor, row)
+        return row
+    if row.room_id != values["room_id"]:
+        keep_room(session, row, editor.who, editor.now)
+    change_row(session, editor, row, **values)
+    return row
+
+
+def same_length(was: float | None, said: float | None, editor: Editor) -> bool:
+    """Whether a length only lost what the field does not show, a hair of a sixteenth."""
+    return said is not None and length_field(was, editor.wall) == length_field(said, editor.wall)
+
+
+@dataclass(frozen=True, slots=True)
+class Tool:
+    """What the form of a tool is filled with."""
+
+    stations: Choices
+    name: str = ""
+    kind: str = ""
+    station: str = ""
+
+
+def shown_tool(session: Session, row: Any, editor: Editor, fields: Fields) -> Tool:
+    here = row and row.station_id and session.get(StationRow, row.station_id)
+    stations = _choices(list_stations(session), here)
+    return Tool(stations) if row is None else Tool(stations, row.name, row.kind, str(row.station_id or ""))
+
+
+def line_of_tool(session: Session, row: Any, editor: Editor) -> str:
+    station = session.get(StationRow, row.station_id) if row.station_id else None
+    return f"{row.kind}, on the {station.name}" if station is not None else str(row.kind)
+
+
+def write_tool(session: Session, row: Any, editor: Editor, fields: Fields) -> Any:
+    """Add a tool, or say another name, kind or station of one."""
+    values: dict[str, Any] = {
+        "name": take_name(session, ToolRow, row, fields),
+        "kind": forms.words(fields, "kind", "What its edge is"),
+        "station_id": chosen(session, StationRow, fields, "station", "The station"),
+    }
+    if row is None:
+        row = ToolRow(**values)
+        add_row(session, editor, row)
+    else:
+        change_row(session, editor, row, **values)
+    return row
+
+
+def chosen(session: Session, table: type[Any], fields: Fields, name: str, called: str) -> int | None:
+    """The id of a thing that was chosen from a list, None for none. Raises BadInput where it is not there."""
+    id_ = forms.maybe_id(fields, name, called)
+    if id_ is not None and session.get(table, id_) is None:
+        raise BadInput(f"{called} is not there any more.", name)
+    return id_
+
+
+def _choices(rows: list[Any], here: Any) -> Choices:
+    """What may be chosen: those in use, and the one that is chosen though it is retired."""
+    return tuple((r.id, r.name) for r in (rows if not here or here in rows else [*rows, here]))
+
+
+STATIONS = Thing(
+    what="stations",
+    title="Stations",
+    one="station",
+    intro="A machine or a place that one stage holds at a time, with the limits of what goes through it.",
+    table=StationRow,
+    order="id",
+    line=line_of_station,
+    shown=shown_station,
+    write=write_station,
+    dated=False,
+)
+TOOLS = Thing(
+    what="tools",
+    title="Tools",
+    one="tool",
+    intro="What has a cutting edge: blades, bits, knives, inserts; also the router’s waste board.",
+    table=ToolRow,
+    order="id",
+    line=line_of_tool,
+    shown=shown_tool,
+    write=write_tool,
+    dated=False,
+)
