@@ -1,0 +1,1 @@
+"""An empty database becomes a shop that can work, in nine short steps; one transaction a step."""
