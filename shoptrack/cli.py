@@ -3,31 +3,34 @@
 import importlib
 import os
 import signal
-import socket
 import sys
 import threading
 import webbrowser
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from types import FrameType
 from typing import Any
-from zoneinfo import ZoneInfo
 
 import click
-from cheroot import wsgi
 
 import shoptrack
 from shoptrack import config as settings
+from shoptrack import serving
 from shoptrack.config import Config
 from shoptrack.errors import NotFound, Refused, ShopError
+from shoptrack.flows import office_door, take_out
+from shoptrack.flows.bring_in_everything import bring_shop_file
+from shoptrack.serving import Servers
 from shoptrack.store import backup as backups
-from shoptrack.store import inspection, shop
+from shoptrack.store import devices, inspection
 from shoptrack.store import migrate as migrations
 from shoptrack.store import restore as restoring
+from shoptrack.store.addresses import look, tablet_addresses
 from shoptrack.store.db import Store, database_path, open_store, reading_only
+from shoptrack.store.everything import Beside
 from shoptrack.store.keeper import Keeper
 from shoptrack.store.lock import hold
 
@@ -57,20 +60,25 @@ def main() -> None:
 @click.option("--port", type=click.IntRange(0, 65535), help="Port to listen on; 0 takes a free one.")
 @click.option("--demo", is_flag=True, help="Serve the invented shop, from a database of its own.")
 @click.option("--no-browser", is_flag=True, help="Do not open the browser.")
-def serve(port: int | None, demo: bool, no_browser: bool) -> None:
+@click.option("--lan", is_flag=True, help="Serve the shop's tablets too, each paired by a code first.")
+@click.option("--https", is_flag=True, help="Serve by https as well, on the next port, by the shop's own CA.")
+def serve(port: int | None, demo: bool, no_browser: bool, lan: bool, https: bool) -> None:
     """Serve the shop's pages on this machine; makes and migrates the database where that is missing."""
     config = settings.load(demo=demo)
-    if port is not None:
-        config = replace(config, port=port)
-    with hold(database_path(config.database_url), "serve"), _listening(config) as server:
-        config = replace(config, port=server.bind_addr[1])
+    config = replace(config, port=config.port if port is None else port)
+    config = serving.on_network(config) if lan else config
+    renewer = serving.Renewer(config, _now) if https else None
+    with hold(database_path(config.database_url), "serve"), serving.listening(config, renewer) as servers:
+        config = replace(config, port=servers.port, https_port=servers.https_port)
         with _opened(config, demo) as store:
-            server.wsgi_app = importlib.import_module("shoptrack.web").create_app(store, config)
-            address = f"http://{config.host}:{config.port}/"
+            servers.answer_with(importlib.import_module("shoptrack.web").create_app(store, config))
+            address = f"http://{serving.own_host(config)}:{config.port}/"
             click.echo(f"shoptrack is at {address} (Ctrl-C stops it)")
+            for sentence in _for_tablets(config, store):
+                click.echo(sentence)
             if not no_browser:
                 _open_browser(address)
-            _serve_until_stopped(server, store, config)
+            _serve_until_stopped(servers, store, config)
 
 
 @main.command()
@@ -100,6 +108,33 @@ def restore(file: Path) -> None:
     click.echo(f"Restored from {file}. What was there is in {aside}")
 
 
+@main.command("export")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--photos", is_flag=True, help="Put the photos into the zip too.")
+def export_shop(file: Path, photos: bool) -> None:
+    """Take everything out into FILE, a zip or a .json document; also while serve runs."""
+    config = settings.load()
+    path = _existing(config)
+    _refuse_other_tables(config)
+    take_out.write_everything(Beside(path, config.instance), file, _now(), photos=photos)
+    click.echo(f"Everything is in {file}")
+
+
+@main.command("import")
+@click.argument("file", type=click.Path(path_type=Path))
+def import_shop(file: Path) -> None:
+    """Put the shop that was taken out into FILE into an empty database."""
+    config = settings.load()
+    with hold(database_path(config.database_url), "import"):
+        migrations.migrate(config.database_url, config.instance, _now())
+        store = open_store(config.database_url, config.instance)
+        try:
+            found = bring_shop_file(store, file)
+        finally:
+            store.close()
+    click.echo(f"Brought in {found.rows:,} rows of {found.tables} tables and {found.photos:,} photos.")
+
+
 @main.command()
 def inspect() -> None:
     """Say how the instance is; exit status 1 when something is wrong."""
@@ -112,13 +147,26 @@ def inspect() -> None:
 
 
 @main.command()
+@click.argument("name")
+def forget_pin(name: str) -> None:
+    """Take away the PIN of the person called NAME, who forgot it; only while serve does not run."""
+    config = settings.load()
+    with hold(_existing(config), "forget-pin"):
+        store = open_store(config.database_url, config.instance)
+        try:
+            office_door.forget_pin(store, name)
+        finally:
+            store.close()
+    click.echo(f"{name} has no PIN any more.")
+
+
+@main.command()
 @click.option("--check", is_flag=True, required=True, help="Compare the tally with the log.")
 def replay(check: bool) -> None:
     """Replay the whole log and compare the tally with it; exit status 1 on any difference."""
     config = settings.load()
     path = _existing(config)
-    if migrations.current(config.database_url) != migrations.head_revision():
-        raise Refused("The database's tables are not this program's; run: shoptrack migrate")
+    _refuse_other_tables(config)
     with reading_only(path) as session:
         different = inspection.replay_check(session, _now())
     for sentence in different:
@@ -132,6 +180,11 @@ def _now() -> datetime:
     return datetime.now(UTC)  # noqa: TID251 # commands are where the clock is read
 
 
+def _refuse_other_tables(config: Config) -> None:
+    if migrations.current(config.database_url) != migrations.head_revision():
+        raise Refused("The database's tables are not this program's; run: shoptrack migrate")
+
+
 def _existing(config: Config) -> Path:
     path = database_path(config.database_url)
     if not path.exists():
@@ -139,26 +192,18 @@ def _existing(config: Config) -> Path:
     return path
 
 
-@contextmanager
-def _listening(config: Config) -> Iterator[wsgi.Server]:
-    """A server whose port is taken but that answers nobody yet."""
-    _try_port(config)
-    server = wsgi.Server((config.host, config.port), None, server_name="shoptrack")
-    server.prepare()
-    try:
-        yield server
-    finally:
-        server.stop()
-
-
-def _try_port(config: Config) -> None:
-    family = socket.AF_INET6 if ":" in config.host else socket.AF_INET
-    try:
-        socket.create_server((config.host, config.port), family=family).close()
-    except OSError as problem:
-        raise Refused(
-            f"Port {config.port} on {config.host} is in use or not allowed; choose another with --port."
-        ) from problem
+def _for_tablets(config: Config, store: Store) -> Iterator[str]:
+    """Where tablets find the shop, and which of them look for it where it is no more."""
+    if not config.lan:
+        return
+    found = tablet_addresses(config, look())
+    yield f"For tablets: {' or '.join(found)}" if found else "This machine is on no network now."
+    with store.reading() as session:
+        for device in devices.elsewhere(session, set(found)):
+            yield (
+                f"{device.name} was paired at {device.paired_address}, where the shop is not now: give this "
+                "machine its old address back, or pair it again."
+            )
 
 
 @contextmanager
@@ -171,25 +216,22 @@ def _opened(config: Config, demo: bool) -> Iterator[Store]:
         if demo:
             # a demo made on another day is replaced by a new one in a new file
             store = importlib.import_module("shoptrack.demo").ensure(store, _now()) or store
-        with store.writing() as session:
-            if shop.find_shop(session) is None:
-                shop.make_plain_shop(session, machine_zone(), _now())
         yield store
     finally:
         store.close()
 
 
-def _serve_until_stopped(server: wsgi.Server, store: Store, config: Config) -> None:
+def _serve_until_stopped(servers: Servers, store: Store, config: Config) -> None:
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, _stop)
     keeper = Keeper(store, _now, config.second_backup_folder)
     keeper.start()
     try:
-        server.serve()
+        servers.serve()
     except KeyboardInterrupt:
         click.echo("Stopping.")
     finally:
-        server.stop()
+        servers.stop()
         keeper.stop()
 
 
@@ -207,12 +249,3 @@ def _open_browser(address: str) -> threading.Thread | None:
     thread = threading.Thread(target=webbrowser.open, args=(address,), daemon=True)
     thread.start()
     return thread
-
-
-def machine_zone(localtime: Path = Path("/etc/localtime")) -> str:
-    """The zone this machine keeps: TZ, else where /etc/localtime points, else UTC."""
-    linked = str(localtime.resolve()) if localtime.is_symlink() else ""
-    for name in (os.environ.get("TZ", "").lstrip(":"), linked.partition("zoneinfo/")[2]):
-        with suppress(KeyError, ValueError, OSError):
-            return ZoneInfo(name).key
-    return "UTC"

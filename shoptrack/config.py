@@ -1,5 +1,6 @@
 """The instance folder and its config.toml: host, port and folders, nothing else."""
 
+import ipaddress
 import os
 import tomllib
 from dataclasses import dataclass
@@ -15,7 +16,8 @@ DEFAULT_PORT = 8750
 class Config:
     """Where this instance lives and listens.
 
-    ``database_url`` is the address given by SHOPTRACK_DATABASE_URL or the instance's own file.
+    ``database_url`` is the address given by SHOPTRACK_DATABASE_URL or the instance's own file; ``https_port``
+    is where serve answers with the shop's own certificate, None where it does not.
     """
 
     instance: Path
@@ -23,6 +25,12 @@ class Config:
     host: str = DEFAULT_HOST
     port: int = DEFAULT_PORT
     second_backup_folder: Path | None = None
+    https_port: int | None = None
+
+    @property
+    def lan(self) -> bool:
+        """Whether others than this machine can reach the server: then each device has to be paired."""
+        return not is_loopback(self.host)
 
     @property
     def backups(self) -> Path:
@@ -55,6 +63,17 @@ def load(instance: Path | None = None, demo: bool = False) -> Config:
         port=_port(settings.get("port", DEFAULT_PORT)),
         second_backup_folder=Path(str(second)) if second else None,
     )
+
+
+def is_loopback(host: str) -> bool:
+    """Whether an address, with or without brackets, or a name of one, is this machine's alone."""
+    plain = host.strip("[]").lower()
+    try:
+        address = ipaddress.ip_address(plain)
+    except ValueError:
+        return plain == "localhost"
+    mapped = address.ipv4_mapped if isinstance(address, ipaddress.IPv6Address) else None
+    return (mapped or address).is_loopback
 
 
 def _read(file: Path) -> dict[str, object]:

@@ -20,6 +20,10 @@ class NotFound(ShopError):
     """The thing asked for is not here."""
 
 
+class NotSetUp(NotFound):
+    """There is no shop yet: the guided start makes one."""
+
+
 class Refused(ShopError):
     """The thing asked for may not be done now; the sentence says why and the way out."""
 

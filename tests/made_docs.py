@@ -10,6 +10,7 @@ from shoptrack.cli import main as command_line
 from shoptrack.flows.entry_fields import FIELDS
 from shoptrack.flows.entry_kinds import KINDS
 from shoptrack.store.tables import Base
+from tests import starting_docs
 from tests.source import ROOT, first_line, modules
 
 LAYERS = ("", "web", "demo", "flows", "store", "engine")
@@ -94,6 +95,10 @@ MADE: Mapping[tuple[str, str], Callable[[], str]] = {
     ("docs/data.md", "kinds"): entry_kinds,
     ("docs/data.md", "words"): entry_fields,
     ("docs/index.md", "commands"): commands,
+    ("docs/starting-values.md", "glues"): starting_docs.glues,
+    ("docs/starting-values.md", "finishes"): starting_docs.finishes,
+    ("docs/starting-values.md", "kinds"): starting_docs.kinds,
+    ("docs/starting-values.md", "things"): starting_docs.things,
 }
 """Which part of which page is made by what."""
 

@@ -11,13 +11,19 @@ import urllib.request
 import venv
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
+from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
 
 from shoptrack import cli
-from shoptrack.cli import machine_zone, main
+from shoptrack.cli import main
+from shoptrack.config import load
+from shoptrack.store import devices
+from shoptrack.store.addresses import Reach
+from shoptrack.store.db import open_store
 
 ROOT = Path(__file__).parents[1]
 PROGRAM = [sys.executable, "-c", "from shoptrack.cli import main; main()"]
@@ -110,7 +116,10 @@ def test_replay_check_finds_a_row_that_was_tampered_with(instance: Path) -> None
     """A finished stage in the tally of which the log knows nothing."""
     run("migrate")
     with closing(sqlite3.connect(instance / "shop.db")) as raw, raw:
-        raw.execute("INSERT INTO shop VALUES (1,'x','UTC','in','F','USD',1,0,'2026-01-01 00:00:00')")
+        raw.execute(
+            "INSERT INTO shop (id, name, zone, length_unit, temperature_unit, currency, clock_24h, is_demo, "
+            "made_at) VALUES (1,'x','UTC','in','F','USD',1,0,'2026-01-01 00:00:00')"
+        )
     assert run("replay", "--check").exit_code == 0
     with closing(sqlite3.connect(instance / "shop.db")) as raw, raw:
         raw.execute("INSERT INTO tally VALUES (7,0,'done',1,1,1,1,0,0,NULL,NULL,0,'','')")
@@ -156,7 +165,53 @@ def test_serve_makes_what_is_missing_answers_and_stops_cleanly(
         assert process.stdout.read() == "Stopping.\n"
     assert not (instance / "shop.db-wal").exists()
     with closing(sqlite3.connect(instance / "shop.db")) as raw:
-        assert raw.execute("SELECT name FROM shop").fetchall() == [("Our shop",)]
+        assert raw.execute("SELECT name FROM shop").fetchall() == []  # the guided start makes it
+
+
+def test_serve_by_https_says_nothing_of_tablets_while_alone(instance: Path) -> None:
+    """The shop's own certificate is made, and the pages are there by it."""
+    with served("--port", "0", "--https") as (process, address):
+        with urllib.request.urlopen(address) as answer:
+            assert answer.status == 200
+        assert (instance / "certificates" / "shop-ca.crt").exists()
+        process.send_signal(signal.SIGTERM)
+        assert process.wait(30) == 0
+        assert process.stdout is not None
+        assert process.stdout.read() == "Stopping.\n"
+
+
+def test_tablets_are_told_where_to_go_and_lost_ones_are_named(
+    instance: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    run("migrate")
+    config = replace(load(instance), host="0.0.0.0")
+    store = open_store(config.database_url, config.instance)
+    now = datetime(2026, 11, 25, 18, 24, tzinfo=UTC)
+    with store.writing() as session:
+        for name, at in (("here", "http://192.168.1.7:8750"), ("lost", "http://192.168.1.3:8750")):
+            devices.offer(session, name, name, "bench", now)
+            devices.pair(session, name, name, at, now)
+    monkeypatch.setattr(cli, "look", lambda: Reach(("192.168.1.7",), ("shop.local",)))
+    said = list(cli._for_tablets(config, store))
+    assert said[0] == "For tablets: http://192.168.1.7:8750 or http://shop.local:8750"
+    assert [line.partition(" was paired")[0] for line in said[1:]] == ["lost"]
+    assert list(cli._for_tablets(load(instance), store)) == []
+    monkeypatch.setattr(cli, "look", Reach)
+    assert next(cli._for_tablets(config, store)) == "This machine is on no network now."
+    store.close()
+
+
+def test_a_forgotten_pin_is_taken_away(instance: Path) -> None:
+    run("migrate")
+    with closing(sqlite3.connect(instance / "shop.db")) as raw, raw:
+        raw.execute("INSERT INTO people (id, name, position) VALUES (1, 'Una', 1)")
+        raw.execute("INSERT INTO pins VALUES (1, '00', 'ff', '2026-11-25 18:24:00', 9, NULL)")
+    assert run("forget-pin", "Piet").stderr == "Nobody called Piet works here.\n"
+    done = run("forget-pin", "una")
+    assert (done.exit_code, done.output) == (0, "una has no PIN any more.\n")
+    with closing(sqlite3.connect(instance / "shop.db")) as raw:
+        assert raw.execute("SELECT count(*) FROM pins").fetchone() == (0,)
+    assert run("forget-pin", "Una").exit_code == 1
 
 
 def test_a_killed_server_starts_again(instance: Path) -> None:
@@ -172,21 +227,6 @@ def test_backup_and_inspect_work_beside_a_running_server(instance: Path) -> None
         assert run("backup").exit_code == 0
         looked = run("inspect")
         assert (looked.exit_code, "last backup: 2" in looked.output) == (0, True)
-
-
-def test_the_zone_of_this_machine(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    link = tmp_path / "localtime"
-    zone = tmp_path / "zoneinfo" / "Europe" / "Vienna"
-    zone.parent.mkdir(parents=True)
-    zone.touch()
-    link.symlink_to(zone)
-    monkeypatch.setenv("TZ", ":Asia/Tokyo")
-    assert machine_zone(link) == "Asia/Tokyo"
-    monkeypatch.setenv("TZ", "Nowhere/Land")
-    assert machine_zone(link) == "Europe/Vienna"
-    monkeypatch.delenv("TZ")
-    assert machine_zone(link) == "Europe/Vienna"
-    assert machine_zone(tmp_path / "none") == "UTC"
 
 
 def test_the_browser_opens_only_where_there_is_a_screen(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -11,6 +11,7 @@ from shoptrack.demo.now import write_now
 from shoptrack.demo.people import ZONE, write_days_off, write_people, write_rooms
 from shoptrack.demo.pieces import Catalogue, write_patterns
 from shoptrack.demo.recipes import write_recipes
+from shoptrack.demo.remembered import write_remembered
 from shoptrack.demo.scene import Scene, opened
 from shoptrack.demo.things import write_things
 from shoptrack.demo.years import write_years
@@ -104,5 +105,7 @@ def fill(store: Store, now: datetime) -> None:
     write_now(scene)
     with store.writing() as session:
         write_ledger(session, things, now, random.Random(SEED + 1))
+    write_remembered(scene)
+    with store.writing() as session:
         # only now: a demo that was broken off counts as one of long ago, and is made anew
         shop_row(session).made_at = now

@@ -2,16 +2,18 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
-from shoptrack.engine.hours import day_spans, is_working, local
+from shoptrack.engine.hours import is_working
 from shoptrack.engine.marks import opens_at
 from shoptrack.engine.replay import live_entries
 from shoptrack.engine.shapes import FAR, Entry, Mark, Stage, Standing, Wait
 from shoptrack.engine.states import complete
 from shoptrack.errors import NotFound
 from shoptrack.flows.asked import Asked, asked_of_person
+from shoptrack.flows.earlier import Earlier, earlier
 from shoptrack.flows.in_hand import Hand, in_hand
+from shoptrack.flows.put_aside import Away, put_aside
 from shoptrack.flows.shopfloor import Sight
 
 SHOP_THINGS = ("sweeping", "phone", "honing", "jigs", "ordering", "other")
@@ -87,19 +89,15 @@ class Tend:
 
 @dataclass(frozen=True, slots=True)
 class Last:
-    """The person's last tap that was not struck: what a strike or "that was Ann" would undo."""
+    """The person's last tap that was not struck: what a strike or "that was Ann" would undo.
+
+    ``finished``: the stages that it finished, which may be kept for next time.
+    """
 
     id: str
     words: str
     at: datetime
-
-
-@dataclass(frozen=True, slots=True)
-class Earlier:
-    """A place on the "When?" row: minutes ago, or an instant."""
-
-    words: str
-    value: str
+    finished: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +118,7 @@ class BenchView:
     asked: tuple[Asked, ...]
     held: tuple[Held, ...]
     tends: tuple[Tend, ...]
+    asides: tuple[Away, ...]
     last: Last | None
     earlier: tuple[Earlier, ...]
     shop_things: tuple[str, ...]
@@ -150,6 +149,7 @@ def bench(sight: Sight, person: int, now: datetime) -> BenchView:
         asked=asked,
         held=tuple(held(sight, now)),
         tends=tuple(tends(sight)),
+        asides=put_aside(sight),
         last=last_of(sight, live, person),
         earlier=earlier(sight, person, now),
         shop_things=SHOP_THINGS,
@@ -263,7 +263,7 @@ def last_of(sight: Sight, live: list[Entry], person: int) -> Last | None:
     if not own:
         return None
     e = max(own, key=lambda each: (each.tapped_at or each.at, each.device, each.seq))
-    return Last(e.id, _words(sight, e), e.at)
+    return Last(e.id, _words(sight, e), e.at, tuple(e.stages) if e.kind == "finish" else ())
 
 
 def _words(sight: Sight, e: Entry) -> str:
@@ -271,28 +271,3 @@ def _words(sight: Sight, e: Entry) -> str:
     tags = " ".join(dict.fromkeys(sight.world.jobs[s.job].tag for s in known))
     name = known[0].name if len(known) == 1 else ""
     return " ".join(part for part in (e.kind, tags, name, e.text if not e.stages else "", e.choice) if part)
-
-
-def earlier(sight: Sight, person: int, now: datetime) -> tuple[Earlier, ...]:
-    """The places on the "When?" row: now, minutes ago, the start of the last break, the last closing."""
-    row = [Earlier("now", ""), Earlier("10 min ago", "10"), Earlier("30 min ago", "30")]
-    lunch, closing = _lunch(sight, person, now), _closing(sight, person, now)
-    row += [Earlier("before lunch", lunch.isoformat())] if lunch else []
-    row += [Earlier("at closing", closing.isoformat())] if closing else []
-    return tuple(row)
-
-
-def _lunch(sight: Sight, person: int, now: datetime) -> datetime | None:
-    calendar = sight.world.calendar
-    day = day_spans(calendar, person, local(calendar, now).date())
-    return max((end for _, end in day[:-1] if end <= now), default=None)
-
-
-def _closing(sight: Sight, person: int, now: datetime) -> datetime | None:
-    calendar = sight.world.calendar
-    today = local(calendar, now).date()
-    for back in range(8):
-        day = day_spans(calendar, person, today - timedelta(days=back))
-        if day and day[-1][1] <= now:
-            return day[-1][1]
-    return None

@@ -12,6 +12,7 @@ from shoptrack.flows.asked import Asked, asked_of
 from shoptrack.flows.choices import Choice, choices, next_waiting
 from shoptrack.flows.curing import CuringRow, curing_rows
 from shoptrack.flows.places import Place, cautions_of, place_of, usual_min
+from shoptrack.flows.put_aside import Away, look_again
 from shoptrack.flows.shopfloor import Sight
 
 SOON = timedelta(minutes=60)  # a mark this near is drawn strong, with a dial
@@ -110,6 +111,7 @@ class FloorView:
     waiting_more: int
     running: tuple[Running, ...]
     questions: tuple[Asked, ...]
+    look_again: tuple[Away, ...]
     pools: tuple[Hanging, ...]
     rooms: tuple[RoomWarmth, ...]
     open_spans: tuple[tuple[datetime, datetime], ...]
@@ -158,6 +160,7 @@ def floor(sight: Sight) -> FloorView:
         waiting_more=max(0, len(waiting) - WAITING_SHOWN),
         running=running,
         questions=asked,
+        look_again=look_again(sight),
         pools=tuple(pools_of(sight)),
         rooms=tuple(rooms_of(sight)),
         open_spans=tuple(span for on in days_ahead(sight) if (span := open_day(sight.world.calendar, on))),

@@ -66,10 +66,26 @@ class Store:
         """
         with self._turns:
             with Session(self._writer, expire_on_commit=False) as session:
-                _raise_head_with(session)
-                yield session
-                session.commit()
+                raw = raw_of(session.connection())
+                _raise_head_with(session, raw)
+                try:
+                    yield session
+                    session.commit()
+                except BaseException:
+                    raw.rollback()  # a commit that fails leaves SQLite inside the transaction
+                    raise
             self._checkpoint_when_large()
+
+    @contextmanager
+    def noting(self) -> Iterator[Session]:
+        """As ``writing``, but the head stays where it is.
+
+        Only for what no sheet, plan or document is made from, such as when a tablet was last seen: else every
+        tablet would be sent everything again.
+        """
+        with self._turns, Session(self._writer, expire_on_commit=False) as session:
+            yield session
+            session.commit()
 
     @contextmanager
     def alone(self) -> Iterator[sqlite3.Connection]:
@@ -192,9 +208,8 @@ def raw_of(connection: Connection) -> sqlite3.Connection:
     return raw
 
 
-def _raise_head_with(session: Session) -> None:
+def _raise_head_with(session: Session, raw: sqlite3.Connection) -> None:
     """Count the rows that the driver says were changed, so that Core statements count too."""
-    raw = raw_of(session.connection())
     seen = raw.total_changes
 
     @event.listens_for(session, "before_commit")

@@ -7,19 +7,74 @@ from shoptrack.store.db import Store
 from shoptrack.web import (
     api,
     assets,
+    backups,
     bench,
+    calendar,
+    corrections,
+    customers,
+    devices,
+    files,
     floor,
     forms,
+    job_change,
+    job_end,
+    job_money,
+    job_stages,
     jobs,
+    last_time,
     looks,
+    months,
     office,
+    packed,
+    paired,
+    pairing,
+    pattern_edit,
+    patterns,
+    photos,
+    reached,
     refusals,
     render,
     rights,
+    say,
+    search,
     security,
+    sheets,
+    shop,
+    start,
+    weeks,
 )
 from shoptrack.web.clock import now
 from shoptrack.web.here import wall
+
+PAGES = (
+    api.bp,
+    backups.bp,
+    bench.bp,
+    calendar.bp,
+    corrections.bp,
+    customers.bp,
+    devices.bp,
+    files.bp,
+    floor.bp,
+    job_change.bp,
+    job_end.bp,
+    job_money.bp,
+    job_stages.bp,
+    jobs.bp,
+    last_time.bp,
+    months.bp,
+    office.bp,
+    pairing.bp,
+    pattern_edit.bp,
+    patterns.bp,
+    photos.bp,
+    say.bp,
+    search.bp,
+    sheets.bp,
+    shop.bp,
+    start.bp,
+    weeks.bp,
+)
 
 
 def create_app(store: Store, config: Config) -> Flask:
@@ -29,20 +84,17 @@ def create_app(store: Store, config: Config) -> Flask:
     app.jinja_options = {"trim_blocks": True, "lstrip_blocks": True}
     app.extensions["shoptrack.store"] = store
     app.extensions["shoptrack.config"] = config
+    packed.hang(app)
+    reached.hang(app)
     security.guard(app, config)
+    paired.hang(app)
     refusals.hang(app)
     render.hang(app, wall, now)
     assets.hang(app)
     looks.hang(app)
     forms.hang(app)
     rights.hang(app)
-    pages = (
-        floor.bp,
-        bench.bp,
-        jobs.bp,
-        office.bp,
-        api.bp,
-    )
-    for blueprint in pages:
+    start.hang(app)
+    for blueprint in PAGES:
         app.register_blueprint(blueprint)
     return app

@@ -11,6 +11,7 @@ from shoptrack.flows.bench import bench, names
 from shoptrack.flows.entry_fields import CAUSES, REASONS
 from shoptrack.flows.hand_over import hand_over
 from shoptrack.flows.in_hand import if_started, shop_hand
+from shoptrack.flows.last_times import of, shown_on
 from shoptrack.flows.record import tap
 from shoptrack.flows.shopfloor import Sight, gather
 from shoptrack.store.tables import ShopRow
@@ -40,7 +41,8 @@ def show_person(person: int) -> Response:
     etag = _etag(sight, f"{person} {when}")
     if request.if_none_match.contains(etag):
         return Response(status=304)
-    return _page("person", etag, view=bench(sight, person, now()), when=when)
+    view = bench(sight, person, now())
+    return _page("person", etag, view=view, when=when, remembered=shown_on(store(), view))
 
 
 @bp.get("/<int:person>/spare")
@@ -53,7 +55,8 @@ def show_spare(person: int) -> Response:
     view = bench(sight, person, now())
     hands = [if_started(sight, c.stage.id, person, now()) for c in (*view.choices, *view.waiting)]
     hands.append(shop_hand(sight, person, "shop time", now(), now()))
-    return _page("spare", etag, hands=hands, who=view, when="")
+    known = of(store(), [line.stage.id for hand in hands for line in hand.stages])
+    return _page("spare", etag, hands=hands, who=view, when="", remembered=known)
 
 
 @bp.post("/tap")

@@ -11,7 +11,7 @@ from shoptrack.errors import BadInput
 from shoptrack.flows.entry_fields import read_instant
 
 NUMBERS = ("count", "out_of", "minutes")
-WHOLE = ("person", "helper", "way_back", "room", "pool")
+WHOLE = ("person", "helper", "job", "way_back", "room", "pool")
 TICKS = ("insisted", "goes_on")
 WORDS = ("id", "kind", "of", "asks", "choice", "to_at", "cause", "reason", "look_again_on", "text", "told")
 

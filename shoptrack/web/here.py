@@ -32,6 +32,7 @@ def wall_of(row: ShopRow | None) -> Wall:
         currency=row.currency,
         clock_24h=row.clock_24h,
         is_demo=row.is_demo,
+        first_day=row.first_day,
     )
 
 

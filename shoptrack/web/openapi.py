@@ -25,8 +25,9 @@ PLAIN: Mapping[object, Schema] = {
 }
 REFUSALS = {
     "400": "The message can't be read, or was sent to a name that is not this server's",
-    "403": "It did not come from a page of this shop: Origin is missing or another",
+    "403": "It came from no page of this shop (Origin is missing or another) or from no paired device",
     "404": "There is no such job",
+    "410": "The shop is served by https now; by http nothing but taps is taken",
     "413": "The message is too large",
     "415": "The message is not application/json",
 }
@@ -162,7 +163,7 @@ def _get(name: str, summary: str, shape: str) -> Schema:
                 "headers": {"ETag": {"required": True, "schema": {"type": "string"}}},
             },
             "304": {"description": "Nothing changed"},
-            **_refused("400"),
+            **_refused("400 403 410"),
         },
     }
 
@@ -178,7 +179,7 @@ def _get_this() -> Schema:
     return {
         "operationId": "openapi",
         "summary": "This document",
-        "responses": {"200": _json("This document", {"type": "object"}), **_refused("400")},
+        "responses": {"200": _json("This document", {"type": "object"}), **_refused("400 403 410")},
     }
 
 

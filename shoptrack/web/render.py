@@ -26,6 +26,7 @@ class Wall:
     currency: str = "USD"
     clock_24h: bool = True
     is_demo: bool = False
+    first_day: str | None = None
 
     def local(self, at: datetime) -> datetime:
         """An instant on the shop's wall."""

@@ -1,13 +1,14 @@
 """A request to yes or a plain no: trusted hosts, own origin on every write, and headers on every answer."""
 
 import os
-import re
 import secrets
 from pathlib import Path
 
-from flask import Flask, Response, abort, current_app, request
+from flask import Flask, Response, abort, g, request
+from flask.sessions import SecureCookieSessionInterface
 
 from shoptrack.config import Config
+from shoptrack.web.reached import OWN_HOSTS, host_name, hosts
 
 GREATEST_REQUEST_BYTES = 2 * 1024 * 1024
 CONTENT_POLICY = (
@@ -24,8 +25,16 @@ HEADERS = {
     "Cross-Origin-Resource-Policy": "same-origin",
 }
 READING = frozenset({"GET", "HEAD", "OPTIONS"})
-PORT = re.compile(r"(:\d{1,5})?")
-OWN_HOSTS = ("127.0.0.1", "localhost", "[::1]")
+WORKER = "js/worker.js"
+__all__ = ["OWN_HOSTS", "guard", "host_name"]
+
+
+class SafeSession(SecureCookieSessionInterface):
+    """The cookie that says who is in the office: by https it goes back by https alone."""
+
+    def get_cookie_secure(self, app: Flask) -> bool:
+        """Whether the cookie is for https alone."""
+        return request.is_secure
 
 
 def secret_key(file: Path) -> str:
@@ -48,7 +57,8 @@ def guard(app: Flask, config: Config) -> None:
     config.instance.mkdir(parents=True, exist_ok=True)
     app.config["SECRET_KEY"] = secret_key(config.secret_key_file)
     app.config["MAX_CONTENT_LENGTH"] = GREATEST_REQUEST_BYTES
-    app.config["HOSTS"] = (*OWN_HOSTS, f"[{config.host}]" if ":" in config.host else config.host)
+    app.config["SESSION_COOKIE_SAMESITE"] = "Lax"
+    app.session_interface = SafeSession()
     app.before_request(check_host)
     app.before_request(check_origin)
     app.after_request(add_headers)
@@ -56,19 +66,10 @@ def guard(app: Flask, config: Config) -> None:
 
 def check_host() -> None:
     """Refuse a request made to a name that is not ours: a foreign page could have pointed it here."""
-    trusted = [*current_app.config["HOSTS"], *current_app.config.get("EXTRA_HOSTS", ())]
     asked = host_name(request.headers.get("Host", ""))
-    if asked is None or asked not in {host_name(name) for name in trusted}:
+    if asked is None or asked not in {host_name(name) for name in hosts()}:
+        g.device_kind = "anyone"  # so that nothing of the shop is on the page that says so
         abort(400, "This address is not one that this shop's server answers to.")
-
-
-def host_name(host: str) -> str | None:
-    """The name without its port, in small letters; None where it is no name."""
-    name, bracket, rest = host.lower().partition("]")
-    if bracket:
-        return name + bracket if name.startswith("[") and PORT.fullmatch(rest) else None
-    name, colon, port = host.lower().partition(":")
-    return name if name and PORT.fullmatch(colon + port) else None
 
 
 def check_origin() -> None:
@@ -85,6 +86,8 @@ def add_headers(response: Response) -> Response:
     """Put the headers on an answer; a page is kept by nobody longer than its validator says."""
     for name, value in HEADERS.items():
         response.headers.setdefault(name, value)
+    if request.endpoint == "static" and (request.view_args or {}).get("filename") == WORKER:
+        response.headers["Service-Worker-Allowed"] = "/bench"
     if request.endpoint == "static" and "v" in request.args:
         response.headers["Cache-Control"] = "public, max-age=31536000, immutable"
     elif "ETag" in response.headers:

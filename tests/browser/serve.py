@@ -1,18 +1,21 @@
 """The real program, started as a process of its own that also answers to shop.test and dies when told.
 
-Run as ``python -m tests.browser.serve PORT``. The instance is SHOPTRACK_INSTANCE. While the file ``die``
-is there, the next post of entries is committed and the process ends before the answer leaves.
+Run as ``python -m tests.browser.serve PORT [lan] [https]``. The instance is SHOPTRACK_INSTANCE. While the
+file ``die`` is there, the next post of entries is committed and the process ends before the answer leaves.
+With ``lan`` it listens on loopback still, but lets in as if it were on the shop's network.
 """
 
 import os
 import signal
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 from flask import Flask, Response, request
 
 from shoptrack import cli, web
 from shoptrack.config import Config
+from shoptrack.store.addresses import Reach
 from shoptrack.store.db import Store
 
 NAME = "shop.test"
@@ -20,8 +23,8 @@ made = web.create_app
 
 
 def create_app(store: Store, config: Config) -> Flask:
-    app = made(store, config)
-    app.config["EXTRA_HOSTS"] = (NAME,)
+    app = made(store, replace(config, host="0.0.0.0") if "lan" in sys.argv else config)
+    app.config.update(EXTRA_HOSTS=(NAME,), REACH=Reach((), (NAME,)))
     die = Path(config.instance) / "die"
 
     @app.after_request
@@ -36,4 +39,5 @@ def create_app(store: Store, config: Config) -> Flask:
 
 if __name__ == "__main__":
     web.create_app = create_app
-    cli.main(["serve", "--no-browser", "--port", sys.argv[1]])
+    https = ["--https"] if "https" in sys.argv else []
+    cli.main(["serve", "--no-browser", "--port", sys.argv[1], *https])

@@ -38,6 +38,7 @@ class Served:
     instance: Path
     port: int = field(default_factory=free_port)
     process: subprocess.Popen[bytes] | None = None
+    ways: tuple[str, ...] = ()  # "lan" has tablets paired, "https" serves by that too
 
     @property
     def address(self) -> str:
@@ -48,12 +49,16 @@ class Served:
         """The same server by a name that a browser does not trust: what a tablet in a shop sees."""
         return f"http://shop.test:{self.port}"
 
+    @property
+    def safe_address(self) -> str:
+        return f"https://127.0.0.1:{self.port + 1}"
+
     def start(self) -> None:
         env = {**os.environ, "SHOPTRACK_INSTANCE": str(self.instance)}
         env.pop("SHOPTRACK_DATABASE_URL", None)
         out = (self.instance / "serve.log").open("ab")
         self.process = subprocess.Popen(
-            [sys.executable, "-m", "tests.browser.serve", str(self.port)],
+            [sys.executable, "-m", "tests.browser.serve", str(self.port), *self.ways],
             cwd=ROOT,
             env=env,
             stdout=out,
@@ -72,7 +77,7 @@ class Served:
                 return False
             ask.sendall(b"GET /bench HTTP/1.0\r\nHost: 127.0.0.1\r\n\r\n")
             try:
-                return ask.recv(12)[9:12] == b"200"
+                return ask.recv(12)[9:12] in (b"200", b"303")  # 303: to the guided start
             except OSError:
                 return False
 

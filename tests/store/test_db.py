@@ -8,12 +8,12 @@ from pathlib import Path
 
 import pytest
 from sqlalchemy import insert, select, text, update
-from sqlalchemy.exc import OperationalError
+from sqlalchemy.exc import IntegrityError, OperationalError
 
 from shoptrack.errors import NotFound, Refused
 from shoptrack.store import db
 from shoptrack.store.db import Store, database_path, head, open_store, reading_only
-from shoptrack.store.tables import MaterialRow, PersonRow, PoolRow
+from shoptrack.store.tables import CustomerRow, MaterialRow, PersonRow, PoolRow
 
 ROOT = Path(__file__).parents[2]
 
@@ -204,3 +204,21 @@ def test_a_kill_in_mid_write_loses_nothing_acknowledged(store: Store, url: str, 
 
 def test_the_limit_of_the_log_of_writes_is_a_few_megabytes() -> None:
     assert 1_000_000 < db.WAL_LIMIT_BYTES < 64_000_000
+
+
+def test_a_commit_that_fails_leaves_the_writer_free(store: Store) -> None:
+    """A key that points at nothing, found only at the commit: nothing is written, and the next write is."""
+    with pytest.raises(IntegrityError):
+        _point_at_nothing(store)
+    with store.writing() as session:
+        session.add(CustomerRow(name="Ms Fern"))
+    with store.reading() as session:
+        assert session.scalars(select(CustomerRow.name)).all() == ["Ms Fern"]
+        assert session.execute(text("SELECT count(*) FROM photos")).scalar() == 0
+
+
+def _point_at_nothing(store: Store) -> None:
+    photo = "INSERT INTO photos VALUES (1, 99, NULL, '', 1, 1, 1, '', '2026-01-01', NULL, NULL)"
+    with store.writing() as session:
+        session.execute(text("PRAGMA defer_foreign_keys=ON"))
+        session.execute(text(photo))

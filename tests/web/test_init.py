@@ -1,8 +1,12 @@
 """The app: every page of the shop answers, and nothing else does."""
 
+from importlib import import_module
+from pkgutil import walk_packages
+
 from flask import Flask
 from flask.testing import FlaskClient
 
+from shoptrack import web
 from tests.joinery import BusyDay
 
 PAGES = (
@@ -19,9 +23,9 @@ PAGES = (
 )
 
 
-def test_every_page_answers(client: FlaskClient, day: BusyDay) -> None:
+def test_every_page_answers(office: FlaskClient, day: BusyDay) -> None:
     for page in PAGES:
-        assert client.get(page).status_code == 200, page
+        assert office.get(page).status_code == 200, page
 
 
 def test_pages_do_not_answer_before_the_shop_is_set_up_with_anything_but_a_sentence(
@@ -32,11 +36,15 @@ def test_pages_do_not_answer_before_the_shop_is_set_up_with_anything_but_a_sente
 
 
 def test_each_blueprint_is_there_once(bare_app: Flask) -> None:
-    assert set(bare_app.blueprints) == {"floor", "bench", "jobs", "api"}
+    """No module of the pages has a blueprint that is not registered."""
+    names = [m.name for m in walk_packages(web.__path__, f"{web.__name__}.")]
+    found = {getattr(import_module(name), "bp", None) for name in names} - {None}
+    assert found == set(web.PAGES) == set(bare_app.blueprints.values())
+    assert len(found) > 20
 
 
-def test_every_page_has_a_title_block_with_the_ways_to_the_others(client: FlaskClient, day: BusyDay) -> None:
+def test_every_page_has_a_title_block_with_the_ways_to_the_others(office: FlaskClient, day: BusyDay) -> None:
     for page in ("/", "/jobs", "/jobs/1", "/jobs/new", "/set-aside"):
-        text = client.get(page).text
+        text = office.get(page).text
         assert 'aria-label="Pages"' in text, page
         assert "Sedge Lane Joinery" in text, page

@@ -21,6 +21,8 @@ from tests.flows.conftest import make_store
 
 NOW = datetime(2025, 3, 4, 14, 10, tzinfo=UTC)
 ORIGIN = {"Origin": "http://localhost"}
+# called without a socket, this client unpacks nothing though it says it could: tests/web/test_packed.py does
+PLAIN = {**ORIGIN, "Accept-Encoding": "identity"}
 
 
 @pytest.fixture(scope="module")
@@ -61,7 +63,7 @@ def test_every_answer_is_as_the_document_says(
     )
     @given(case=operation.as_strategy(generation_mode=mode))
     def call(case: schemathesis.Case) -> None:
-        case.call_and_validate(headers=ORIGIN)
+        case.call_and_validate(headers=PLAIN)
 
     call()
 

@@ -117,4 +117,5 @@ counts().then(({ unsent }) => {
   for (const { entry } of unsent) lay(entry);
   watch(main(), ahead_ms);
 });
+if (location.protocol === 'https:') import('./offline.js');
 document.documentElement.dataset.script = 'on';
