@@ -1,8 +1,6 @@
 """What the docs say against what the code does: maps, tables, commands, settings, links, pictures."""
 
 import re
-import subprocess
-import sys
 from pathlib import Path
 
 import click
@@ -11,8 +9,6 @@ import pytest
 from shoptrack.cli import main as command_line
 from shoptrack.config import load
 from shoptrack.errors import BadInput
-from shoptrack.store.db import open_store
-from shoptrack.store.shop import list_people
 from tests.made_docs import MADE, part
 from tests.source import ROOT, first_line, modules
 
@@ -135,16 +131,3 @@ def test_the_pictures_are_small(name: str) -> None:
     picture = ROOT / "docs" / "pictures" / f"{name}.png"
     assert picture.read_bytes().startswith(b"\x89PNG\r\n\x1a\n")
     assert 5_000 < picture.stat().st_size < 120_000
-
-
-def test_the_lines_that_set_up_a_shop_do_so(tmp_path: Path) -> None:
-    """The Python lines of DEVELOPERS.md, run as they stand, leave a shop with people and a pattern."""
-    lines = read("DEVELOPERS.md").split("```python\n")[1].split("```")[0]
-    env = {"SHOPTRACK_INSTANCE": str(tmp_path), "PYTHONPATH": str(ROOT), "PYTHONWARNINGS": "error"}
-    done = subprocess.run([sys.executable, "-c", lines], env=env, capture_output=True, text=True, check=False)
-    assert done.returncode == 0, done.stderr
-    config = load(tmp_path)
-    store = open_store(config.database_url, config.instance)
-    with store.reading() as session:
-        assert [person.name for person in list_people(session)] == ["Una", "Piet"]
-    store.close()
