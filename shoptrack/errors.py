@@ -16,6 +16,10 @@ class BadInput(ShopError):
         self.field = field
 
 
+class ChangedMeanwhile(BadInput):
+    """Somebody changed the thing after the form was opened; the sentence says who and what."""
+
+
 class NotFound(ShopError):
     """The thing asked for is not here."""
 

@@ -3,7 +3,7 @@
 import socket
 import threading
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
@@ -17,6 +17,7 @@ from shoptrack.store import certificates
 from shoptrack.store.addresses import EVERYWHERE, Reach, bracketed, listen_on, look
 from shoptrack.store.certificates import Certificates
 
+LAST_PORT = 65535
 LOOK_EVERY_S = 60.0
 OWN = ("127.0.0.1", "::1", "localhost")
 SECURE = {"wsgi.url_scheme": "https", "HTTPS": "on"}
@@ -111,12 +112,13 @@ def _server(stack: ExitStack, host: str, port: int, files: Certificates | None =
 
 def _try_port(host: str, port: int) -> None:
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    taken = Refused(f"Port {port} on {host} is in use or not allowed; choose another with --port.")
+    if port > LAST_PORT:  # of https, which is the one after that of http
+        raise taken
     try:
         socket.create_server((host, port), family=family).close()
     except OSError as problem:
-        raise Refused(
-            f"Port {port} on {host} is in use or not allowed; choose another with --port."
-        ) from problem
+        raise taken from problem
 
 
 def hosts_of(config: Config, reach: Reach) -> tuple[str, ...]:
@@ -162,4 +164,5 @@ class Renewer:
 
     def _run(self) -> None:
         while not self._stop.wait(self._every.total_seconds()):
-            self.look()
+            with suppress(OSError):  # a full disk, say: the next look may find room
+                self.look()

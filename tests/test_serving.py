@@ -133,6 +133,14 @@ def test_a_taken_port_is_refused_in_one_sentence(tmp_path: Path) -> None:
             pass
 
 
+def test_after_the_last_port_there_is_none_for_https(tmp_path: Path) -> None:
+    with (
+        pytest.raises(Refused, match="choose another with --port"),
+        listening(config(tmp_path, port=65535), renewer_of(tmp_path)),
+    ):
+        pass
+
+
 def test_where_it_listens_and_where_it_is_opened(tmp_path: Path) -> None:
     alone = config(tmp_path)
     assert (on_network(alone).host, alone.lan, on_network(alone).lan) == ("0.0.0.0", False, True)

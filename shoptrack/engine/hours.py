@@ -15,7 +15,6 @@ Span = tuple[datetime, datetime]
 Spans = tuple[Span, ...]
 
 LOOK_AHEAD_DAYS = 60
-BEFORE_CLOSING_MIN = 90  # the Floor becomes "before you go" this long before closing
 _DAY = timedelta(days=1)
 
 
@@ -170,22 +169,6 @@ def next_opening(calendar: Calendar, person: int | None, at: datetime) -> dateti
     Gives: UTC; None when there is none within 60 days.
     """
     return next((a for a, _ in _from_day(calendar, person, at, LOOK_AHEAD_DAYS) if a >= at), None)
-
-
-def next_change(calendar: Calendar, at: datetime) -> datetime:
-    """The next instant after ``at`` at which the clock alone changes what a page says.
-
-    Gives: UTC, always later than ``at``.
-    Method: the earliest of the shop's openings and closings, ninety minutes before its last closing, and
-    local midnight.
-    """
-    on = local(calendar, at).date()
-    edges = [instant(calendar, on + n * _DAY, time(0)) for n in (1, 2)]
-    for day in (on - _DAY, on, on + _DAY):
-        spans_then = day_spans(calendar, None, day)
-        edges += [edge for span in spans_then for edge in span]
-        edges += [spans_then[-1][1] - timedelta(minutes=BEFORE_CLOSING_MIN)] if spans_then else []
-    return min(edge for edge in edges if edge > at)
 
 
 def _early(calendar: Calendar, person: int | None, start: datetime, end: datetime) -> Span:

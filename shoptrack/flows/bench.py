@@ -12,7 +12,7 @@ from shoptrack.engine.states import complete
 from shoptrack.errors import NotFound
 from shoptrack.flows.asked import Asked, asked_of_person
 from shoptrack.flows.earlier import Earlier, earlier
-from shoptrack.flows.in_hand import Hand, in_hand
+from shoptrack.flows.in_hand import Hand, Line, in_hand, line_of
 from shoptrack.flows.put_aside import Away, put_aside
 from shoptrack.flows.shopfloor import Sight
 
@@ -105,7 +105,7 @@ class BenchView:
     """One person's bench at an instant.
 
     ``questions`` only this person can answer; ``asked`` is what else may be answered here. ``pools`` have
-    their id, name and how many clamps the log says hang on the wall.
+    their id, name and how many clamps the log says hang on the wall. ``first``: what the first choice needs.
     """
 
     person: int
@@ -113,6 +113,7 @@ class BenchView:
     names: tuple[Name, ...]
     hand: Hand | None
     choices: tuple[Choice, ...]
+    first: Line | None
     waiting: tuple[Choice, ...]
     questions: tuple[Asked, ...]
     asked: tuple[Asked, ...]
@@ -144,6 +145,7 @@ def bench(sight: Sight, person: int, now: datetime) -> BenchView:
         names=names(sight, now),
         hand=in_hand(sight, live, person, now),
         choices=free[:CHOICES_SHOWN],
+        first=line_of(sight, free[0].stage) if free else None,
         waiting=tuple(c for c in choices if c.early)[:WAITING_SHOWN],
         questions=questions,
         asked=asked,

@@ -97,7 +97,7 @@ WHAT: Mapping[str, str] = {
     "finish": "done",
     "unclamp": "clamps off",
     "tended": "seen to",
-    "help": "help",
+    "help": "had help at",
     "mend": "mended",
     "spoil": "spoiled",
     "answer": "answer",

@@ -52,7 +52,7 @@ def _day(text: str) -> date:
         return _date(text, int(year_first[1]), int(year_first[3]), int(year_first[4]))
     year_last = _YEAR_LAST.fullmatch(text)
     if year_last is None:
-        raise BadInput(f"“{_short(text)}” is not a date; write it like 2026-04-03.")
+        raise BadInput(f"“{short(text)}” is not a date; write it like 2026-04-03.")
     first, second, year = int(year_last[1]), int(year_last[3]), int(year_last[4])
     # common practice, no source: dates with points are written day, month, year wherever they are written
     if year_last[2] == "." or first > 12 or first == second:
@@ -85,13 +85,13 @@ def number(text: str, mark: str) -> float:
     if mark == "?":
         _refuse_sign(plain, ".", "write 1.500 as 1500 or as 1,5")
     if not _NUMBER.fullmatch(plain) or not math.isfinite(float(plain)):
-        raise BadInput(f"“{_short(text)}” is not a number.")
+        raise BadInput(f"“{short(text)}” is not a number.")
     return float(plain)
 
 
 def _refuse_sign(plain: str, sign: str, way_out: str) -> None:
     if sign in plain and not plain.strip("0123456789+-.,"):
-        raise BadInput(f"“{_short(plain)}” could be thousands or decimals: {way_out}.")
+        raise BadInput(f"“{short(plain)}” could be thousands or decimals: {way_out}.")
 
 
 def above_nought(found: float, most: float) -> float:
@@ -125,10 +125,21 @@ def cents(text: str, mark: str, currency: str) -> int:
         _refuse_sign(plain, ".", "write 1.500 as 1500 or as 1,5")
     found = parse_cents(plain, currency)
     if not 0 <= found <= 10**9 * 10 ** decimals_of(currency):
-        raise BadInput(f"“{_short(text)}” can’t be meant as a price.")
+        raise BadInput(f"“{short(text)}” can’t be meant as a price.")
     return found
 
 
-def _short(text: str) -> str:
+def short(text: str) -> str:
+    """A text as a sentence can quote it: in one line, and not a long one."""
     plain = " ".join(text.split())
     return plain if len(plain) <= 40 else plain[:39] + "…"
+
+
+def plain_lines(text: str) -> str:
+    """A text as it is compared, whichever way the program that saved it ends its lines."""
+    return text.replace("\r\n", "\n").replace("\r", "\n").strip()
+
+
+def fold(name: str) -> str:
+    """A name as it is compared: capitals and space make no difference."""
+    return " ".join(name.split()).casefold()

@@ -7,16 +7,15 @@ from datetime import datetime
 from sqlalchemy.orm import Session
 
 from shoptrack.flows import bring_in_cells as cells
-from shoptrack.flows.bring_in_past_times import fold
 from shoptrack.flows.bring_in_shapes import Already, Found, Judge, Reading, Subject, Ways
 from shoptrack.flows.bring_in_sheet import Column, Row
 from shoptrack.store.brought_in import (
     BroughtCustomer,
-    CustomerLine,
     ListedCustomer,
     add_customers,
     customers,
 )
+from shoptrack.store.customers import Called
 
 COLUMNS = (
     Column("name", needed=True),
@@ -36,9 +35,9 @@ class _Judge:
     def __init__(self, there: Sequence[ListedCustomer]) -> None:
         self.there: dict[str, list[ListedCustomer]] = {}
         for one in there:
-            self.there.setdefault(fold(one.line.name), []).append(one)
+            self.there.setdefault(cells.fold(one.line.name), []).append(one)
         self.taken: set[int] = set()
-        self.seen: set[CustomerLine] = set()
+        self.seen: set[Called] = set()
 
     def __call__(self, row: Row) -> Found[BroughtCustomer] | Already:
         reading = Reading(row)
@@ -46,16 +45,14 @@ class _Judge:
         if line in self.seen:
             return Already.THERE
         self.seen.add(line)
-        alike = self.there.get(fold(line.name), [])
+        alike = self.there.get(cells.fold(line.name), [])
         if any(not _other(one.line, line) for one in alike):
             return Already.THERE
         if not alike:
             return Found(BroughtCustomer(line))
         return Found(self._filled(reading, line, alike), (FILLED_IN,))
 
-    def _filled(
-        self, reading: Reading, line: CustomerLine, alike: Sequence[ListedCustomer]
-    ) -> BroughtCustomer:
+    def _filled(self, reading: Reading, line: Called, alike: Sequence[ListedCustomer]) -> BroughtCustomer:
         """The one customer of that name with the gaps filled. Raises RowWrong where another thing is said."""
         (one, *more) = alike
         clash = [name for name in _other(one.line, line) if getattr(one.line, name)]
@@ -78,34 +75,30 @@ _CLASHES = {
 }
 
 
-def _read(reading: Reading) -> CustomerLine:
+def _read(reading: Reading) -> Called:
     said = {
         field.name: reading.read(
             field.name,
             cells.note if field.name in _LONG else cells.words,
             "",
         )
-        for field in fields(CustomerLine)
+        for field in fields(Called)
     }
     if not said["name"] and not reading.wrong:
         reading.refuse("name", "It is missing.")
     reading.settle()
-    return CustomerLine(**said)
+    return Called(**said)
 
 
-def _other(there: CustomerLine, line: CustomerLine) -> list[str]:
+def _other(there: Called, line: Called) -> list[str]:
     """The cells of a line that say something, and something else than what is there."""
     return [
         field.name
-        for field in fields(CustomerLine)
+        for field in fields(Called)
         if field.name != "name"
         and (said := getattr(line, field.name))
-        and _plain(said) != _plain(getattr(there, field.name))
+        and cells.plain_lines(said) != cells.plain_lines(getattr(there, field.name))
     ]
-
-
-def _plain(text: str) -> str:
-    return text.replace("\r\n", "\n").replace("\r", "\n").strip()
 
 
 def judging(session: Session, ways: Ways, mark: str) -> Judge[BroughtCustomer]:

@@ -7,7 +7,6 @@ from sqlalchemy.orm import Session
 
 from shoptrack.errors import BadInput
 from shoptrack.flows import bring_in_cells as cells
-from shoptrack.flows.bring_in_past_times import fold
 from shoptrack.flows.bring_in_shapes import Already, Found, Judge, Reading, Subject, Ways
 from shoptrack.flows.bring_in_sheet import Column, Row
 from shoptrack.store.brought_in import ListedMaterial, MaterialLine, add_materials, materials
@@ -26,14 +25,14 @@ class _Judge:
     """Says of each material whether it is new, known, or known otherwise."""
 
     def __init__(self, there: Sequence[ListedMaterial], currency: str, mark: str) -> None:
-        self.there = {fold(one.line.name): one for one in there}
+        self.there = {cells.fold(one.line.name): one for one in there}
         self.currency, self.mark = currency, mark
         self.seen: dict[str, MaterialLine] = {}
 
     def __call__(self, row: Row) -> Found[MaterialLine] | Already:
         reading = Reading(row)
         line = self._read(reading)
-        name = fold(line.name)
+        name = cells.fold(line.name)
         if self.seen.setdefault(name, line) is not line:
             self._refuse_other(reading, self.seen[name], line, "The file has this material twice, with")
             return Already.THERE

@@ -4,6 +4,7 @@ import re
 from fractions import Fraction
 
 from shoptrack.errors import BadInput
+from shoptrack.flows.bring_in_cells import short
 
 _INCH_MM = Fraction(254, 10)  # exact, the international inch (1959 agreement)
 _FOOT_MM = _INCH_MM * 12
@@ -49,7 +50,7 @@ def in_unit(measure: float, unit: str, wanted: str) -> float:
     dimension, size = _SIZES.get(_folded(unit), (0, Fraction(1)))
     wanted_dimension, wanted_size = _SIZES.get(_folded(wanted), (0, Fraction(1)))
     if not dimension or dimension != wanted_dimension:
-        raise BadInput(f"It is in {_short(unit)}, but this kind of stage is measured in {wanted}.")
+        raise BadInput(f"It is in “{short(unit)}”, but this kind of stage is measured in {wanted}.")
     return measure if size == wanted_size else float(Fraction(measure) * size / wanted_size)
 
 
@@ -58,8 +59,3 @@ def _folded(unit: str) -> str:
     plain = unit.replace("²", "2").replace("³", "3").replace(".", " ").casefold()
     plain = re.sub(r"\s+", " ", plain).strip()
     return plain.removesuffix("s") if len(plain) > 2 else plain
-
-
-def _short(unit: str) -> str:
-    plain = " ".join(unit.split())
-    return f"“{plain if len(plain) <= 40 else plain[:39] + '…'}”"

@@ -35,7 +35,7 @@ _KINDS_NAMED = 20
 
 def base_of(time: StageTime | PastTime) -> str:
     """What two equal rows have in common, whichever program saved them."""
-    texts = (_plain(text) for text in (time.job, time.pattern, time.stage, time.person))
+    texts = (cells.plain_lines(text) for text in (time.job, time.pattern, time.stage, time.person))
     parts = (time.finished_on.isoformat(), str(time.kind_id), repr(time.quantity), repr(time.minutes), *texts)
     return "\x1f".join(parts)
 
@@ -43,10 +43,6 @@ def base_of(time: StageTime | PastTime) -> str:
 def key_of(base: str, ordinal: int) -> str:
     """The key of the nth of equal rows."""
     return hashlib.sha256(f"{base}\x1f{ordinal}".encode("utf-8", "surrogatepass")).hexdigest()
-
-
-def _plain(text: str) -> str:
-    return text.replace("\r\n", "\n").replace("\r", "\n").strip()
 
 
 @dataclass(slots=True)
@@ -126,12 +122,7 @@ def _notes(time: PastTime) -> tuple[str, ...]:
 
 def _meant(folded: Mapping[str, V], exact: Mapping[str, V], name: str) -> V | None:
     """What a name means: the thing of just that name, else one that differs in capitals and space alone."""
-    return exact.get(name) or folded.get(fold(name))
-
-
-def fold(name: str) -> str:
-    """A name as it is compared."""
-    return " ".join(name.split()).casefold()
+    return exact.get(name) or folded.get(cells.fold(name))
 
 
 def judging(session: Session, ways: Ways, mark: str) -> _Judge:
@@ -139,9 +130,9 @@ def judging(session: Session, ways: Ways, mark: str) -> _Judge:
     names = store.known_names(session)
     return _Judge(
         names=names,
-        kinds={fold(name): kind for name, kind in names.kinds.items()},
-        people={fold(name): id for name, id in names.people.items()},
-        patterns={fold(name): id for name, id in names.patterns.items()},
+        kinds={cells.fold(name): kind for name, kind in names.kinds.items()},
+        people={cells.fold(name): id for name, id in names.people.items()},
+        patterns={cells.fold(name): id for name, id in names.patterns.items()},
         logged=Counter(base_of(time) for time in store.logged_times(session)),
         keys=store.past_keys(session),
         today=ways.today,

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from shoptrack.errors import BadInput
 
 GREATEST_BYTES = 5 * 1024 * 1024
+TOO_LARGE = "The file is larger than 5 MB; bring it in as several smaller ones."
 _LOOKED_AT = 4096  # bytes; enough to tell which half of each pair is nought
 
 # First bytes of files that are often handed in by mistake. Source: the file formats' own; from memory.
@@ -39,7 +40,7 @@ def read_text(data: bytes) -> Text:
     if not data.strip():
         raise BadInput("The file is empty.", "file")
     if len(data) > GREATEST_BYTES:
-        raise BadInput("The file is larger than 5 MB; bring it in as several smaller ones.", "file")
+        raise BadInput(TOO_LARGE, "file")
     for start, sentence in _OTHER_FILES:
         if data.startswith(start):
             raise BadInput(sentence, "file")

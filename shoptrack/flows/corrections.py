@@ -91,8 +91,8 @@ def taps_view(store: Store, person: int, last_on: date | None, now: datetime) ->
 
 
 def _world_with(session: Session, entries: list[Entry]) -> World:
-    """The shop with every job that these entries speak of, closed ones too."""
-    return snapshot.world(session, {s for e in entries for s in e.stages})
+    """The shop with every job that these entries speak of, closed ones too, and no other."""
+    return snapshot.world_around(session, {s for e in entries for s in e.stages})
 
 
 def _shown(lines: tuple[LogLine, ...], person: int, since: datetime, until: datetime) -> Iterator[str]:

@@ -76,6 +76,9 @@ LACKS = {
     "of": "The tap doesn't say which entry it means.",
     "to_at": "The tap doesn't say when it was.",
     "count": "The tap doesn't say how many.",
+    "out_of": "The tap doesn't say out of how many.",
+    "minutes": "The tap doesn't say how many minutes.",
+    "text": "There is nothing written yet.",
     "at": "The tap doesn't say when it was made.",
     "id": "The tap has no id.",
     "seq": "The tap lacks the tablet's own count.",
@@ -131,6 +134,14 @@ def _whole_clamps(said: Said) -> str:
 
 
 _COUNTED = (_count_of_one_stage, _count_above_nothing)
+
+CHECKED: Mapping[Check, str] = {
+    _count_above_nothing: "count",
+    _share_spoiled: "count",
+    _whole_clamps: "count",
+    _answer_says_it: "minutes",
+}
+"""The member that a rule finds wrong, where it is one that a hand writes."""
 
 KINDS: Mapping[str, Kind] = {
     kind.name: kind
@@ -220,7 +231,7 @@ def read_tap(sent: Mapping[str, object]) -> Said:
     kind = _kind_of(sent)
     given = {k: v for k, v in sent.items() if k == "kind" or not (v is None or v == "" or v == [])}
     _refuse_unknown(kind, given)
-    values = {name: FIELDS[name].read(value) for name, value in given.items() if name != "kind"}
+    values = {name: _value(name, value) for name, value in given.items() if name != "kind"}
     _gather_stages(values)
     for name in ("id", "seq", "at", *kind.must):
         if name not in values:
@@ -228,6 +239,13 @@ def read_tap(sent: Mapping[str, object]) -> Said:
     said = Said(kind=kind.name, **values)  # type: ignore[arg-type] # each was read by the field's own reader
     _check(kind, said)
     return said
+
+
+def _value(name: str, value: object) -> object:
+    try:
+        return FIELDS[name].read(value)
+    except BadInput as problem:
+        raise BadInput(str(problem), name) from problem
 
 
 def _kind_of(sent: Mapping[str, object]) -> Kind:
@@ -260,4 +278,4 @@ def _check(kind: Kind, said: Said) -> None:
     for check in kind.checks:
         sentence = check(said)
         if sentence:
-            raise BadInput(sentence)
+            raise BadInput(sentence, CHECKED.get(check, ""))

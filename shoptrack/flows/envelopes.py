@@ -49,13 +49,17 @@ class Receipt:
 
 @dataclass(frozen=True)
 class Tap:
-    """One tap as it came: its id, its fingerprint, what it says, or else why that can't be read."""
+    """One tap as it came: its id, its fingerprint, what it says, or else why that can't be read.
+
+    ``field`` is the member that can't be read, empty for the whole.
+    """
 
     sent: Mapping[str, object]
     id: str
     print: str
     said: Said | None
     reason: str
+    field: str = ""
 
 
 def parse_envelope(body: object) -> Envelope:
@@ -86,15 +90,15 @@ def read(sent: Mapping[str, object], device: str) -> Tap:
     """
     form = device == FORM
     own = {k: v for k, v in sent.items() if not (form and k in ("at", "seq"))}
-    said, reason = None, ""
+    said, reason, field = None, "", ""
     try:
         if sent.get("device", device) != device:
             raise BadInput("The tap names another tablet than the one that sent it.", "device")
         said = read_tap({k: v for k, v in sent.items() if k != "device"})
     except BadInput as problem:
-        reason = str(problem)
+        reason, field = str(problem), problem.field
     id = sent.get("id")
-    return Tap(sent, id if isinstance(id, str) else "", fingerprint(own), said, reason)
+    return Tap(sent, id if isinstance(id, str) else "", fingerprint(own), said, reason, field)
 
 
 def fingerprint(sent: Mapping[str, object]) -> str:

@@ -11,7 +11,7 @@ from shoptrack.engine.warmth import warmth
 from shoptrack.flows.asked import Asked, asked_of
 from shoptrack.flows.choices import Choice, choices, next_waiting
 from shoptrack.flows.curing import CuringRow, curing_rows
-from shoptrack.flows.places import Place, cautions_of, place_of, usual_min
+from shoptrack.flows.places import Place, cautions_of, place_of, so_far_min, usual_min
 from shoptrack.flows.put_aside import Away, look_again
 from shoptrack.flows.shopfloor import Sight
 
@@ -239,20 +239,13 @@ def people_of(sight: Sight, ready: tuple[Choice, ...]) -> Iterator[AtWork]:
             shop=(now.shop or "shop time") if now and not stages else "",
             since=now.since if now else None,
             left_on=left_on,
-            minutes=_minutes(sight, person.id, stages),
+            minutes=so_far_min(sight, person.id, stages),
             usual_min=usual_min(sight, stages) if stages else None,
             cautions=tuple(
                 dict.fromkeys(c for s in stages for c in cautions_of(sight.world.stages[s], sight.now))
             ),
             after=after,
         )
-
-
-def _minutes(sight: Sight, person: int, stages: tuple[int, ...]) -> float:
-    """Minutes on the stages in hand so far, everybody's; of shop time, the stretch that is open."""
-    if stages:
-        return sum(sight.replayed.current(s).attended_min for s in stages)
-    return sum(s.minutes for s in sight.replayed.shop_time if s.person == person and s.end is None)
 
 
 def pools_of(sight: Sight) -> Iterator[Hanging]:

@@ -8,7 +8,7 @@ from shoptrack.engine.cure import open_until, reckon, warmth
 from shoptrack.engine.hours import counted, is_working, next_opening
 from shoptrack.engine.marks import room_of
 from shoptrack.engine.shapes import Entry, MarkTime, Pass, Recipe, Stage, Warmth, in_force
-from shoptrack.flows.places import usual_min
+from shoptrack.flows.places import so_far_min, usual_min
 from shoptrack.flows.shopfloor import Sight
 
 TAPE_WORDS = {"clamps off": "off", "recoat": "recoat", "wipe": "wipe by", "handle": "handle"}
@@ -53,6 +53,7 @@ class Line:
 class Hand:
     """What a person has in hand: several stages when they are done together, none for shop time.
 
+    ``minutes`` are of this stretch, ``so_far_min`` all that was worked on the stages, as the Floor says it.
     ``usual_min`` is by rule of thumb, one set-up for what is done together. ``left`` is what is not yet in
     rounds, ``count`` what the large button would add. ``spread_at`` is set
     while glue is spread and not yet closed; ``open_until`` ends its open time.
@@ -60,6 +61,7 @@ class Hand:
 
     since: datetime
     minutes: float
+    so_far_min: float = 0.0
     usual_min: float = 0.0
     stages: tuple[Line, ...] = ()
     shop: str = ""
@@ -101,9 +103,8 @@ def if_started(sight: Sight, stage: int, person: int, now: datetime) -> Hand:
 
 def shop_hand(sight: Sight, person: int, shop: str, since: datetime, now: datetime) -> Hand:
     """Shop time in hand: no stages, so nothing to count or cure."""
-    return Hand(
-        since=since, shop=shop, minutes=_minutes(sight, person, since, now), helpers=_helpers(sight, person)
-    )
+    minutes = _minutes(sight, person, since, now)
+    return Hand(since=since, shop=shop, minutes=minutes, so_far_min=minutes, helpers=_helpers(sight, person))
 
 
 def _hand(
@@ -121,8 +122,9 @@ def _hand(
         open_until(_recipe(stage, now), _warmth(sight, stage, spread_at).c, spread_at) if spread_at else None
     )
     return Hand(
+        so_far_min=so_far_min(sight, person, tuple(s.id for s in stages)),
         usual_min=usual_min(sight, tuple(s.id for s in stages)),
-        stages=tuple(_line(sight, s) for s in stages),
+        stages=tuple(line_of(sight, s) for s in stages),
         since=since,
         main=main,
         count=count,
@@ -171,7 +173,8 @@ def _next_count(sight: Sight, stage: Stage, work: Pass, left: float) -> float:
     return newest or (1.0 if stage.unit == "coats" or not stage.recipes else left)
 
 
-def _line(sight: Sight, stage: Stage) -> Line:
+def line_of(sight: Sight, stage: Stage) -> Line:
+    """A stage with what it is done by: its settings a line each, the clamps to set out, its station."""
     world, job = sight.world, sight.world.jobs[stage.job]
     return Line(
         stage=stage,

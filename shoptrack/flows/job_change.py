@@ -2,12 +2,15 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
 from shoptrack.errors import BadInput
 from shoptrack.store.customers import customer_meant
 from shoptrack.store.db import Store
 from shoptrack.store.edits import edit
+from shoptrack.store.histories import lines_about
 from shoptrack.store.jobs import close_job, job_row
+from shoptrack.store.overtaken import not_overtaken
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,11 +29,20 @@ class Described:
     delivered_on: date | None
 
 
-def describe(store: Store, job_id: int, said: Described, who: int | None, now: datetime, today: date) -> None:
+def describe(
+    store: Store,
+    job_id: int,
+    said: Described,
+    who: int | None,
+    now: datetime,
+    today: date,
+    seen: int | None = None,
+) -> None:
     """Write down what is different; the same sent again changes nothing.
 
-    Takes ``today`` by the shop's wall. Raises NotFound, or BadInput for a deposit without its day, a day
-    that is still to come, or a customer who could be one of several.
+    Takes ``today`` by the shop's wall, and the newest line of history when the form was shown. Raises
+    NotFound, BadInput for a deposit without its day, a day that is still to come, or a customer who could be
+    one of several; ChangedMeanwhile where somebody changed the job since.
     """
     _refuse(said, today)
     with store.writing() as session:
@@ -38,21 +50,11 @@ def describe(store: Store, job_id: int, said: Described, who: int | None, now: d
         # a new one of the same name is asked for once: sent again, the job has that customer already
         same = said.new_customer and row.buyer.name == said.customer
         customer = row.customer_id if same else customer_meant(session, said.customer, said.new_customer).id
-        edit(
-            session,
-            row,
-            who,
-            now,
-            title=said.title,
-            customer_id=customer,
-            pieces=said.pieces,
-            notes=said.notes,
-            must_keep=said.must_keep,
-            price_cents=said.price_cents,
-            deposit_cents=said.deposit_cents,
-            deposit_on=said.deposit_on,
-            delivered_on=said.delivered_on,
-        )
+        words: dict[str, Any] = {
+            name: getattr(said, name) for name in Described.__slots__ if "customer" not in name
+        } | {"customer_id": customer}
+        with not_overtaken(session, lines_about(row), seen, tuple(words)):
+            edit(session, row, who, now, **words)
         session.expire(row, ["buyer"])
 
 
@@ -67,11 +69,18 @@ def _refuse(said: Described, today: date) -> None:
 
 
 def promise(
-    store: Store, job_id: int, promised_on: date | None, why: str, who: int | None, now: datetime
+    store: Store,
+    job_id: int,
+    promised_on: date | None,
+    why: str,
+    who: int | None,
+    now: datetime,
+    seen: int | None = None,
 ) -> None:
     """Move the promised date, with the reason; the date that it has already changes nothing.
 
-    Raises NotFound, or BadInput for a change without a reason.
+    Takes the newest line of history when the form was shown. Raises NotFound, BadInput for a change without
+    a reason, ChangedMeanwhile where somebody moved it since.
     """
     with store.writing() as session:
         row = job_row(session, job_id)
@@ -79,7 +88,8 @@ def promise(
             return
         if not why:
             raise BadInput("Say why the date moves.", "why")
-        edit(session, row, who, now, why=why, promised_on=promised_on)
+        with not_overtaken(session, lines_about(row), seen, ("promised_on",)):
+            edit(session, row, who, now, why=why, promised_on=promised_on)
 
 
 def close(store: Store, job_id: int, delivered_on: date | None, who: int | None, now: datetime) -> None:

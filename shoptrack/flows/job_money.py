@@ -18,7 +18,7 @@ from shoptrack.store.costs import costs_of
 from shoptrack.store.extras import approved_cents
 from shoptrack.store.jobs import job_row
 from shoptrack.store.rates import hands_rate, list_rates, machine_rate
-from shoptrack.store.tables import CostRow, RateRow
+from shoptrack.store.tables import RateRow
 
 Key = TypeVar("Key", bound=Hashable)
 
@@ -214,11 +214,3 @@ def machine_cost(rates: Sequence[RateRow], station: int | None, on: date, minute
 
 def _day(calendar: Calendar, at: datetime) -> date:
     return local(calendar, at).date()
-
-
-def cost_kinds(costs: Iterable[CostRow]) -> tuple[tuple[str, int], ...]:
-    """What was spent by kind, in cents, the dearest first."""
-    by: dict[str, int] = defaultdict(int)
-    for cost in costs:
-        by[cost.kind] += cost.cents
-    return tuple(sorted(by.items(), key=lambda kc: -kc[1]))

@@ -9,12 +9,15 @@ from sqlalchemy.orm import Session
 from shoptrack.errors import BadInput, NotFound, Refused
 from shoptrack.flows.at_hand import read_at_hand
 from shoptrack.flows.shopfloor import Sight, sight_of
+from shoptrack.flows.stage_checks import refuse_impossible
 from shoptrack.flows.stages_view import fixed, said_now, stamp_of, stays
 from shoptrack.store import job_stages as rows_of
 from shoptrack.store import tally
 from shoptrack.store.db import Store, head
 from shoptrack.store.edits import edit
 from shoptrack.store.job_stages import StageSaid
+from shoptrack.store.pattern_things import things
+from shoptrack.store.waits import waits_of
 
 
 def add(
@@ -27,6 +30,7 @@ def add(
     with _changing(store, job_id, None, now) as (session, _):
         made = rows_of.made_since(session, job_id, newest, said.name, said.quantity)
         if made is None:
+            _refuse_impossible(session, job_id, None, said, now)
             made = rows_of.add_stage(session, job_id, said, who, now, in_line=in_line)
         return made.id
 
@@ -47,6 +51,7 @@ def change(
         _refuse_fixed(sight, stage_id)
         if said.quantity != old.quantity:
             _refuse_measure(sight, stage_id, said.quantity)
+        _refuse_impossible(session, job_id, stage_id, said, now)
         rows_of.change_stage(session, rows_of.stage_of_job(session, job_id, stage_id), said, who, now)
 
 
@@ -124,6 +129,16 @@ def _changing(
 def _refuse_fixed(sight: Sight, stage_id: int) -> None:
     if reason := fixed(sight.standings.get(stage_id)):
         raise Refused(reason)
+
+
+def _refuse_impossible(
+    session: Session, job_id: int, stage_id: int | None, said: StageSaid, now: datetime
+) -> None:
+    rows = rows_of.stages_of_job(session, job_id)
+    waits = waits_of(rows)
+    others = {row.id: rows_of.said_of(row, waits[row.id]) for row in rows}
+    was = others.pop(stage_id) if stage_id is not None else None
+    refuse_impossible(said, was, others, things(session, now))
 
 
 def _refuse_measure(sight: Sight, stage_id: int, quantity: float, field: str = "quantity") -> None:

@@ -7,7 +7,7 @@ from sqlalchemy.orm import Session
 
 from shoptrack.engine.shapes import Attendance, ClampNeed, Interruption, Joint
 from shoptrack.errors import Refused
-from shoptrack.flows.shopfloor import gather_job
+from shoptrack.flows.shopfloor import sight_of
 from shoptrack.store import patterns
 from shoptrack.store.db import Store
 from shoptrack.store.jobs import job_row
@@ -25,9 +25,9 @@ def keep_job(store: Store, job: int, name: str, who: int | None, now: datetime) 
     Stages taken out of the job are left out; what came after one comes after what that came after. Raises
     NotFound, Refused before all is done or the job is closed, BadInput for a name that is taken.
     """
-    all_done = all(s.state == "done" for s in gather_job(store, job, now).stages_of(job))
     with store.writing() as session:
         row = job_row(session, job)
+        all_done = all(s.state == "done" for s in sight_of(store, session, now, (job,)).stages_of(job))
         if row.called_off_why is not None:
             raise Refused("This job was called off; a pattern is kept of one that was finished.")
         if row.closed_at is None and not all_done:

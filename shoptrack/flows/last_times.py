@@ -8,7 +8,7 @@ from shoptrack.engine.shapes import Entry, Spoil
 from shoptrack.engine.units import show_minutes
 from shoptrack.errors import NotFound, Refused
 from shoptrack.flows.bench import BenchView
-from shoptrack.flows.shopfloor import Sight, gather_job
+from shoptrack.flows.shopfloor import Sight, sight_of
 from shoptrack.store.db import Store
 from shoptrack.store.jobs import job_of_stage
 from shoptrack.store.last_times import Remembered, Said, keep, remembered
@@ -22,14 +22,13 @@ def keep_for_next_time(store: Store, stage: int, words: str, who: int | None, no
     Takes what went wrong in somebody's words, if anything; what the log says was spoiled or mended comes
     with it. Raises NotFound, Refused for a stage on which nothing was done or that no pattern remembers.
     """
-    with store.reading() as session:
-        job = job_of_stage(session, stage)
-        own = remembered(session, [stage]).get(stage, Remembered()).own
-    if job is None:
-        raise NotFound("There is no such stage.")
-    said = _said(gather_job(store, job, now), stage, words.strip() or (own.trouble if own else ""))
     with store.writing() as session:
-        keep(session, stage, said, who, now)
+        job = job_of_stage(session, stage)
+        if job is None:
+            raise NotFound("There is no such stage.")
+        own = remembered(session, [stage])[stage].own
+        sight = sight_of(store, session, now, (job,))
+        keep(session, stage, _said(sight, stage, words.strip() or (own.trouble if own else "")), who, now)
     return job
 
 

@@ -18,7 +18,7 @@ from shoptrack.flows.work_done import Work, work_done
 from shoptrack.store import months
 from shoptrack.store.months import Sold
 from shoptrack.store.rates import list_rates
-from shoptrack.store.snapshot import world as world_of
+from shoptrack.store.snapshot import world_around
 from shoptrack.store.tables import RateRow
 
 AFTER = timedelta(days=2)
@@ -107,7 +107,7 @@ def work_figures(session: Session, calendar: Calendar, first_on: date, now: date
     until_at = min(hours.instant(calendar, next_month(first_on), time(0)), now)
     jobs = months.jobs_worked(session, first_at, until_at)
     entries = months.log_of_stretch(session, jobs, first_at, until_at + AFTER)
-    world = world_of(session, {s for e in entries for s in e.stages})
+    world = world_around(session, {s for e in entries for s in e.stages})
     replayed = replay(entries, world, min(now, until_at + AFTER), jobs)
     works = work_done(replayed, entries, world, jobs)
     inside = [w for work in works if (w := work.within(first_at, until_at)) is not None]

@@ -116,6 +116,8 @@ def _allow(store: Store, by: int, proof: str, person: int, now: datetime) -> Non
     if person not in seen.people or by not in seen.people:
         raise BadInput("Nobody of that name works here.", "person")
     if seen.locked and by in seen.stamps:
+        if not proof:  # a form from before there was one, sent again: nobody guessed
+            raise BadInput("You have a PIN: type it first.", "proof")
         prove(store, by, proof, now, "proof")
     elif by != person:
         raise NotAllowed("Set a PIN of your own first; then you can set one for others.")

@@ -12,6 +12,7 @@ from shoptrack.flows.pattern_checks import check
 from shoptrack.store import patterns
 from shoptrack.store.db import Store
 from shoptrack.store.edits import edit
+from shoptrack.store.names import people_names
 from shoptrack.store.pattern_stages import settled, stages_of
 from shoptrack.store.pattern_things import Things, things
 from shoptrack.store.patterns import PatternStage
@@ -111,7 +112,7 @@ def what_there_is(store: Store, now: datetime) -> Things:
 
 
 def _revision_lines(session: Session, rows: Sequence[PatternRevisionRow]) -> tuple[RevisionLine, ...]:
-    names = patterns.names_of(session, rows)
+    names = people_names(session)
     return tuple(RevisionLine(r.number, r.made_at, names.get(r.person_id or 0, ""), r.note) for r in rows)
 
 

@@ -67,6 +67,13 @@ def _rate_part(sight: Sight, stage: Stage) -> float:
     return in_force(stage.rule, sight.now).rate_min * sight.replayed.current(stage.id).quantity
 
 
+def so_far_min(sight: Sight, person: int, stage_ids: tuple[int, ...]) -> float:
+    """Minutes on the stages in hand so far, everybody's; of shop time, the stretch that is open."""
+    if stage_ids:
+        return sum(sight.replayed.current(s).attended_min for s in stage_ids)
+    return sum(s.minutes for s in sight.replayed.shop_time if s.person == person and s.end is None)
+
+
 def cautions_of(stage: Stage, now: datetime) -> tuple[str, ...]:
     """What to mind at a stage: its own caution and that of its glue or finish."""
     recipe = in_force(stage.recipes, now) if stage.recipes else None

@@ -1,21 +1,23 @@
 """Taps → the log of work, each taken once or set aside with a reason, and the tally; its only writer."""
 
 import logging
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, fields, replace
 from datetime import UTC, date, datetime, timedelta
 
 from sqlalchemy.orm import Session
 
-from shoptrack.engine.shapes import Dated, Entry, Rule, in_force
+from shoptrack.engine.shapes import Entry
+from shoptrack.errors import BadInput
 from shoptrack.flows.at_hand import AtHand, leave_for, left_for, read_at_hand
 from shoptrack.flows.desk import NO_ENTRY, Desk, Pending, Verdict, row_id
 from shoptrack.flows.entry_kinds import KINDS, Said
 from shoptrack.flows.envelopes import FORM, Answer, Envelope, Receipt, Tap, parse_envelope, plain, read
+from shoptrack.flows.limits import with_limits
 from shoptrack.flows.on_the_wall import with_held
 from shoptrack.store import log, tally
 from shoptrack.store.db import Head, Store, head
-from shoptrack.store.known import closed_jobs_cut, jobs_of_entries, rules_of, waiting_for
+from shoptrack.store.known import closed_jobs_cut, jobs_of_entries, waiting_for
 from shoptrack.store.signs import read_signs
 from shoptrack.store.tables import KeptRow, SetAsideRow
 
@@ -25,8 +27,9 @@ BEHIND = timedelta(minutes=2)
 """How far the server's clock may lie behind the log before taps are kept and not placed."""
 LATE = timedelta(minutes=1)
 """A tap older than this may cut into what was done on a job that has been closed since."""
-LIMIT_TIMES = 2
-"""A stint is asked about beyond this many times its rule of thumb."""
+
+TYPED = frozenset({"count", "out_of", "minutes", "cents", "value_c", "text", "look_again_on", "ago_min"})
+"""What a hand writes into a form: while it can't be read nothing is kept, for the form is still there."""
 
 LOGGER = logging.getLogger("shoptrack.record")
 
@@ -57,9 +60,15 @@ def tap(
     ago_min: float = 0,
     **said: object,
 ) -> Answer:
-    """Write one tap that a plain form made, with the form's hidden id; sent twice it counts once."""
+    """Write one tap that a plain form made, with the form's hidden id; sent twice it counts once.
+
+    Raises BadInput, with the member, for what was written by hand and can't be read; nothing is kept of it.
+    """
     sent: dict[str, object] = {"id": id, "kind": kind, "person": person, "ago_min": ago_min or None, **said}
     sent = {name: _sent(value) for name, value in sent.items() if not _nothing(value)}
+    asked = read({**sent, "seq": 0, "at": _sent(now)}, FORM)
+    if asked.field in TYPED:
+        raise BadInput(asked.reason, asked.field)
     with store.writing() as session:
         numbered = {**sent, "seq": log.next_seq(session, FORM), "at": _sent(now)}
         writing = _Writing(session, FORM, timedelta(0), now, left_for(store))
@@ -194,7 +203,7 @@ class _Writing:
     def _append(self) -> None:
         if not self.fresh:
             return
-        entries = _with_limits(self.session, [entry for _, entry in self.fresh])
+        entries = with_limits(self.session, [entry for _, entry in self.fresh])
         entries = with_held(self.session, entries, self.head, self.at_hand)
         taps = [pending.tap for pending, _ in self.fresh]
         lines = [log.Written(e, _beside(t), t.print) for t, e in zip(taps, entries, strict=True)]
@@ -259,26 +268,6 @@ def _cuts(session: Session, entries: Sequence[Entry], now: datetime) -> set[tupl
         people = [p for p in (e.helper, meant.person if meant is not None else None) if p is not None]
         cuts |= {(person, at) for person in people for at in instants}
     return cuts
-
-
-def _with_limits(session: Session, entries: Sequence[Entry]) -> list[Entry]:
-    """The entries, each start on stages with the minutes beyond which it is asked about.
-
-    Twice the rule of thumb in force: one set-up, the largest, and the minutes of all its stages' measures.
-    """
-    stages = {stage for e in entries if e.kind == "start" for stage in e.stages}
-    if not stages:
-        return list(entries)
-    ruled = rules_of(session, stages)
-    return [replace(e, limit_min=limit_min(e, ruled)) if e.kind == "start" else e for e in entries]
-
-
-def limit_min(start: Entry, ruled: Mapping[int, tuple[float, Dated[Rule]]]) -> float | None:
-    """Minutes after which a start is asked about; None for shop time and where no stage has a rule."""
-    rules = [(q, in_force(rule, start.at)) for q, rule in (ruled[s] for s in start.stages) if rule]
-    if not rules:
-        return None
-    return LIMIT_TIMES * (max(r.setup_min for _, r in rules) + sum(r.rate_min * q for q, r in rules))
 
 
 def _come_back(row: SetAsideRow) -> Pending:

@@ -82,7 +82,7 @@ def week_view(store: Store, on: date | None, now: datetime) -> WeekView:
     since, until = days[0][0], days[-1][1]
     with store.reading() as session:
         entries = entries_between(session, since, until)
-        world = snapshot.world(session, {s for e in entries for s in e.stages})
+        world = snapshot.world_around(session, {s for e in entries for s in e.stages})
     state = replay(entries, world, now)
     works = work_done(state, entries, world, world.jobs)
     here = [p for p in world.people.values()]

@@ -7,6 +7,7 @@ from datetime import date, datetime
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from shoptrack.store.customers import Called
 from shoptrack.store.edits import edit, note_made
 from shoptrack.store.tables import CustomerRow, MaterialPriceRow, MaterialRow, MaterialWearRow
 
@@ -16,22 +17,10 @@ _AT_ONCE = 500
 
 
 @dataclass(frozen=True, slots=True)
-class CustomerLine:
-    """A customer as a line of a table; its fields are the table's columns."""
-
-    name: str
-    contact: str
-    email: str
-    phone: str
-    address: str
-    notes: str
-
-
-@dataclass(frozen=True, slots=True)
 class ListedCustomer:
-    """A customer that there is: the line, the row's id, and whether it was put away."""
+    """A customer that there is: what is written down, the row's id, and whether it was put away."""
 
-    line: CustomerLine
+    line: Called
     id: int
     retired: bool
 
@@ -40,7 +29,7 @@ class ListedCustomer:
 class BroughtCustomer:
     """A customer from a file: new, or one that there is (``id``) with what was empty filled in."""
 
-    line: CustomerLine
+    line: Called
     id: int | None = None
 
 
@@ -64,10 +53,10 @@ class ListedMaterial:
 
 def customers(session: Session) -> Iterator[ListedCustomer]:
     """All customers, oldest first."""
-    said = (getattr(CustomerRow, field.name) for field in fields(CustomerLine))
+    said = (getattr(CustomerRow, field.name) for field in fields(Called))
     chosen = select(CustomerRow.id, CustomerRow.retired_at, *said).order_by(CustomerRow.id)
     for id, retired_at, *words in session.execute(chosen.execution_options(yield_per=_AT_ONCE)):
-        yield ListedCustomer(CustomerLine(*words), id, retired_at is not None)
+        yield ListedCustomer(Called(*words), id, retired_at is not None)
 
 
 def add_customers(

@@ -45,11 +45,12 @@ def add_extra(
 ) -> ExtraRow:
     """Write an extra down under the number that the form showed, else under the next that is free.
 
-    The same words under the same number are the same form sent again: they make no second extra.
+    The same words under that number or a later one are the same form sent again: they make no second extra.
     """
     rows = extras_of(session, job_id)
-    again = next((r for r in rows if r.number == number), None)
-    if again is not None and (again.words, again.cents, again.asked_on) == (words, cents, asked_on):
+    said = (words, cents, asked_on)
+    again = next((r for r in rows if r.number >= number and (r.words, r.cents, r.asked_on) == said), None)
+    if again is not None:
         return again
     free = max((r.number for r in rows), default=0) + 1
     row = ExtraRow(job_id=job_id, number=free, words=words, cents=cents, asked_on=asked_on)

@@ -9,6 +9,7 @@ from sqlalchemy import ColumnElement, and_, or_, select
 from sqlalchemy.orm import Session
 
 from shoptrack.store.base import Base
+from shoptrack.store.names import people_names
 from shoptrack.store.tables import (
     EditRow,
     MarkRow,
@@ -67,11 +68,22 @@ class Changed:
 
 def changes_of(session: Session, row: Any) -> tuple[Changed, ...]:
     """All that was changed in a thing and in what was said of it by date, newest first."""
+    return _changed(session, session.scalars(_newest(lines_about(row))).all())
+
+
+def lines_about(row: Any) -> ColumnElement[bool]:
+    """Which lines of history speak of a thing, or of what was said of it by date."""
     wanted = [and_(EditRow.table_name == row.__tablename__, EditRow.row_id == row.id)]
     for child, column in _CHILDREN.get(type(row), ()):
         own = select(child.__table__.c.id).where(child.__table__.c[column] == row.id)
         wanted.append(and_(EditRow.table_name == child.__tablename__, EditRow.row_id.in_(own)))
-    return _changed(session, session.scalars(_newest(or_(*wanted))).all())
+    return or_(*wanted)
+
+
+def lines_about_week(person: int | None) -> ColumnElement[bool]:
+    """Which lines of history speak of the working week of a person, or of the shop."""
+    own = select(WeekRow.id).where(WeekRow.person_id.is_not_distinct_from(person))
+    return and_(EditRow.table_name == WeekRow.__tablename__, EditRow.row_id.in_(own))
 
 
 def changes(session: Session, tables: Iterable[str], limit: int, offset: int = 0) -> tuple[Changed, ...]:
@@ -91,7 +103,7 @@ def _newest(wanted: ColumnElement[bool]) -> Any:
 
 
 def _changed(session: Session, edits: Sequence[EditRow]) -> tuple[Changed, ...]:
-    people = {p.id: p.name for p in session.scalars(select(PersonRow))}
+    people = people_names(session)
     return tuple(_line(session, people, edit) for edit in edits)
 
 

@@ -7,7 +7,7 @@ from datetime import datetime
 from sqlalchemy import select, update
 from sqlalchemy.orm import Session, selectinload
 
-from shoptrack.engine.shapes import ClampNeed, Need
+from shoptrack.engine.shapes import ClampNeed, Joint, Need
 from shoptrack.errors import BadInput, NotFound
 from shoptrack.store.edits import edit, note_change, note_made
 from shoptrack.store.tables import (
@@ -18,6 +18,7 @@ from shoptrack.store.tables import (
     StageNeedRow,
     StageRow,
     StageToolRow,
+    ToolRow,
 )
 from shoptrack.store.tables.planned import PLANNED
 from shoptrack.store.waits import before, need_row, refuse_ring, waits_of
@@ -25,7 +26,10 @@ from shoptrack.store.waits import before, need_row, refuse_ring, waits_of
 
 @dataclass(frozen=True, slots=True)
 class StageSaid:
-    """What is said of a stage of a job; ``needs`` are stages of the same job, the rest are ids or values."""
+    """What is said of a stage of a job; ``needs`` are stages of the same job, the rest are ids or values.
+
+    ``tools`` are (tool, share of the time its edge cuts), by tool.
+    """
 
     kind_id: int
     name: str
@@ -35,10 +39,13 @@ class StageSaid:
     station_id: int | None = None
     room_id: int | None = None
     recipe_id: int | None = None
-    joint: str | None = None
+    joint: Joint | None = None
+    width_mm: float | None = None
+    length_mm: float | None = None
     settings: str = ""
     caution: str = ""
     clamps: tuple[ClampNeed, ...] = ()
+    tools: tuple[tuple[int, float], ...] = ()
     needs: tuple[Need, ...] = ()
 
 
@@ -51,6 +58,8 @@ _COLUMNS = (
     "room_id",
     "recipe_id",
     "joint",
+    "width_mm",
+    "length_mm",
     "settings",
     "caution",
 )
@@ -61,9 +70,9 @@ def stages_of_job(session: Session, job_id: int) -> list[StageRow]:
     chosen = select(StageRow).where(StageRow.job_id == job_id).order_by(StageRow.position)
     return list(
         session.scalars(
-            chosen.options(selectinload(StageRow.needs), selectinload(StageRow.clamps)).execution_options(
-                populate_existing=True
-            )
+            chosen.options(
+                selectinload(StageRow.needs), selectinload(StageRow.clamps), selectinload(StageRow.tools)
+            ).execution_options(populate_existing=True)
         )
     )
 
@@ -80,7 +89,8 @@ def said_of(row: StageRow, waits: Sequence[Need]) -> StageSaid:
     """What is said of a stage now, as a form would say it."""
     columns = {name: getattr(row, name) for name in _COLUMNS}
     clamps = tuple(ClampNeed(c.pool_id, c.count, c.per_piece) for c in row.clamps)
-    return StageSaid(kind_id=row.kind_id, clamps=clamps, needs=tuple(waits), **columns)
+    tools = tuple(sorted((t.tool_id, t.share) for t in row.tools))
+    return StageSaid(kind_id=row.kind_id, clamps=clamps, tools=tools, needs=tuple(waits), **columns)
 
 
 def made_since(
@@ -127,6 +137,7 @@ def add_stage(
     session.add(row)
     note_made(session, row, who, now)
     _write_clamps(session, row, said.clamps)
+    _write_tools(session, row, said.tools)
     _write_needs(session, row, said.needs)
     if in_line:
         _let_wait(session, rows, waits, needed, row.id)
@@ -170,6 +181,9 @@ def change_stage(session: Session, row: StageRow, said: StageSaid, who: int | No
         words = [[f"{c.count}", c.pool, c.per_piece] for c in old.clamps]
         after = [[f"{c.count}", c.pool, c.per_piece] for c in said.clamps]
         note_change(session, row, who, now, "clamps", words, after)
+    if old.tools != said.tools:
+        _write_tools(session, row, said.tools)
+        note_change(session, row, who, now, "tools", *_shares(session, old.tools, said.tools))
     if set(old.needs) != set(said.needs):
         names = {each.id: each.name for each in rows}
         refuse_ring(rows, row.id, said.needs)
@@ -187,6 +201,21 @@ def _write_clamps(session: Session, row: StageRow, clamps: Iterable[ClampNeed]) 
     )
     session.flush()
     session.expire(row, ["clamps"])
+
+
+def _write_tools(session: Session, row: StageRow, tools: Iterable[tuple[int, float]]) -> None:
+    for old in list(row.tools):
+        session.delete(old)
+    session.flush()
+    session.add_all(StageToolRow(stage_id=row.id, tool_id=tool, share=share) for tool, share in tools)
+    session.flush()
+    session.expire(row, ["tools"])
+
+
+def _shares(session: Session, *said: Iterable[tuple[int, float]]) -> list[list[str]]:
+    """Tools with their shares of the time, in words for the history."""
+    names = {row.id: row.name for row in session.scalars(select(ToolRow))}
+    return [[f"{names.get(tool, '')} {share * 100:g} %" for tool, share in tools] for tools in said]
 
 
 def _write_needs(session: Session, row: StageRow, needs: Iterable[Need]) -> None:
@@ -234,7 +263,7 @@ def split_stage(
     note_made(session, second, who, now, why=f"split from “{row.name}”")
     edit(session, row, who, now, why="split in two", quantity=keeps)
     _write_clamps(session, second, said_of(row, ()).clamps)
-    session.add_all(StageToolRow(stage_id=second.id, tool_id=t.tool_id, share=t.share) for t in row.tools)
+    _write_tools(session, second, said_of(row, ()).tools)
     _write_needs(session, second, (Need(row.id),) if one_after_the_other else waits[row.id])
     for other in rows:
         for need in waits[other.id]:

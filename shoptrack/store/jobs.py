@@ -8,7 +8,7 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session, selectinload
 
 from shoptrack.errors import BadInput, NotFound
-from shoptrack.store.customers import customer_named as customer_named  # others ask for it here
+from shoptrack.store.customers import customer_named
 from shoptrack.store.edits import edit
 from shoptrack.store.patterns import refuse_cycle
 from shoptrack.store.tables import (
@@ -30,12 +30,6 @@ def open_jobs(session: Session) -> list[JobRow]:
     """The jobs in progress with their stages, the earliest promised first."""
     chosen = select(JobRow).where(JobRow.closed_at.is_(None)).options(selectinload(JobRow.stages))
     return list(session.scalars(chosen.order_by(JobRow.promised_on.nulls_last(), JobRow.id)))
-
-
-def all_jobs(session: Session, limit: int, offset: int = 0) -> list[JobRow]:
-    """Some of all jobs there ever were, the newest first."""
-    newest = select(JobRow).order_by(JobRow.added_at.desc(), JobRow.id.desc())
-    return list(session.scalars(newest.limit(limit).offset(offset)))
 
 
 def closed_jobs(

@@ -6,8 +6,8 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import Select, select
-from sqlalchemy.orm import Session
+from sqlalchemy import Select, func, select
+from sqlalchemy.orm import Session, aliased
 
 from shoptrack.engine.shapes import Dated, Rule
 from shoptrack.store.tables import (
@@ -21,7 +21,10 @@ from shoptrack.store.tables import (
     RuleRow,
     SetAsideRow,
     StageRow,
+    TallyRow,
 )
+
+OTHER = aliased(StageRow)
 
 NEAR = timedelta(days=2)
 STARTS_BACK = 3
@@ -81,6 +84,26 @@ def rules_of(session: Session, stages: Collection[int]) -> dict[int, tuple[float
     for rule in session.scalars(select(RuleRow).where(RuleRow.kind_id.in_(kinds)).order_by(RuleRow.from_at)):
         ruled.setdefault(rule.kind_id, []).append((rule.from_at, Rule(rule.setup_min, rule.rate_min)))
     return {row.id: (row.quantity, tuple(ruled.get(row.kind_id, ()))) for row in rows}
+
+
+def redone(session: Session, stages: Collection[int]) -> dict[int, tuple[float, datetime]]:
+    """Of the stages that spoiled pieces go through again: how much of it, and since when at the earliest.
+
+    As the tally last said: the newest pass, and the first time that pieces of its job were spoiled.
+    """
+    spoiled = (
+        select(func.min(EntryRow.at))
+        .join(EntryStageRow, EntryStageRow.entry_n == EntryRow.n)
+        .join(OTHER, OTHER.id == EntryStageRow.stage_id)
+        .where(EntryRow.kind == "spoil", OTHER.job_id == StageRow.job_id)
+    )
+    again = (
+        select(TallyRow.stage_id, TallyRow.quantity, spoiled.correlate(StageRow).scalar_subquery())
+        .join(StageRow, StageRow.id == TallyRow.stage_id)
+        .where(TallyRow.stage_id.in_(stages), TallyRow.redo > 0)
+        .order_by(TallyRow.redo)
+    )
+    return {stage: (quantity, since) for stage, quantity, since in session.execute(again) if since}
 
 
 def waiting_for(session: Session, reason: str, ids: Collection[str]) -> list[SetAsideRow]:

@@ -1,6 +1,6 @@
 """Closed months with their figures, and the rows that a month's figures are reckoned from."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -21,6 +21,8 @@ from shoptrack.store.tables import (
     MonthRow,
     PersonRow,
     RateRow,
+    RuleRow,
+    ShopRow,
     StageRow,
     WeekRow,
 )
@@ -151,12 +153,36 @@ def _moved_into(session: Session, first_at: datetime, until_at: datetime) -> lis
 
 
 def hours_changed_from(session: Session, since: datetime) -> date | None:
-    """The earliest day whose hours, days off or rates were written since an instant; None: none were."""
-    days = []
-    for row, day in ((WeekRow, WeekRow.from_on), (DayOffRow, DayOffRow.first_on), (RateRow, RateRow.from_on)):
+    """The earliest day whose minutes or their cost may have changed by what was said since an instant.
+
+    Working hours, days off (also those taken back), rates, rules of thumb, by which minutes of stages done
+    together are shared, and the zone, which moves every day. Empty: None where nothing of it was said.
+    """
+    days = [*_days_said(session, since), *_days_taken_back(session, since)]
+    moved = select(EditRow.id).where(EditRow.table_name == ShopRow.__tablename__, EditRow.field == "zone")
+    if session.scalar(moved.where(EditRow.at > since).limit(1)) is not None:
+        return date.min
+    return min(days, default=None)
+
+
+def _days_said(session: Session, since: datetime) -> Iterator[date]:
+    for row, day in (
+        (WeekRow, WeekRow.from_on),
+        (DayOffRow, DayOffRow.first_on),
+        (RateRow, RateRow.from_on),
+        (RuleRow, RuleRow.from_at),
+    ):
         about = and_(EditRow.table_name == row.__tablename__, EditRow.row_id == row.id)
-        days.append(session.scalar(select(func.min(day)).join(EditRow, about).where(EditRow.at > since)))
-    return min((day for day in days if day is not None), default=None)
+        first = session.scalar(select(func.min(day)).join(EditRow, about).where(EditRow.at > since))
+        if first is not None:
+            yield first.date() if isinstance(first, datetime) else first
+
+
+def _days_taken_back(session: Session, since: datetime) -> Iterator[date]:
+    """The first days of days off that are no row any more; their line of history begins with it."""
+    taken = select(EditRow.before).where(EditRow.table_name == DayOffRow.__tablename__)
+    for words in session.scalars(taken.where(EditRow.field == "taken back", EditRow.at > since)):
+        yield date.fromisoformat(str(words)[:10])
 
 
 def jobs_sold(session: Session) -> list[Sold]:

@@ -1,14 +1,19 @@
-"""Numbers of people to their names, and materials to choose from, with the unit each is bought by."""
+"""Numbers of people, stations, stages and materials to their names, and materials to choose from."""
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from shoptrack.store.tables import MaterialRow, PersonRow, StageRow
+from shoptrack.store.tables import MaterialRow, PersonRow, StageRow, StationRow
 
 
 def people_names(session: Session) -> dict[int, str]:
     """Everybody who ever worked here, by number."""
     return {row.id: row.name for row in session.execute(select(PersonRow.id, PersonRow.name))}
+
+
+def station_names(session: Session) -> dict[int, str]:
+    """Every station there ever was, by number."""
+    return {row.id: row.name for row in session.execute(select(StationRow.id, StationRow.name))}
 
 
 def material_words(session: Session) -> tuple[tuple[int, str], ...]:

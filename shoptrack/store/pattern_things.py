@@ -88,7 +88,8 @@ Named = StationRow | RoomRow | RecipeRow | PoolRow | ToolRow | MaterialRow
 
 
 def _named(session: Session, table: type[Named]) -> Mapping[int, Thing]:
-    rows: list[Named] = list(session.scalars(select(table).order_by(table.name, table.id)))
+    first = [PoolRow.reach_mm] if table is PoolRow else []  # by name, 1200 mm would stand before 150 mm
+    rows: list[Named] = list(session.scalars(select(table).order_by(*first, table.name, table.id)))
     return {
         row.id: Thing(
             row.id, row.name, row.retired_at is not None, row.kind if isinstance(row, RecipeRow) else ""

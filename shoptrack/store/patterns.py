@@ -19,7 +19,6 @@ from shoptrack.store.tables import (
     PatternRow,
     PatternStageRow,
     PatternToolRow,
-    PersonRow,
     StageKindRow,
 )
 
@@ -166,12 +165,6 @@ def pattern_row(session: Session, pattern: int) -> PatternRow:
 def pattern_named(session: Session, name: str) -> PatternRow | None:
     """The pattern of that name, in use or retired; None where there is none."""
     return session.scalars(select(PatternRow).where(PatternRow.name == name)).first()
-
-
-def names_of(session: Session, revisions: Sequence[PatternRevisionRow]) -> dict[int, str]:
-    """The names of those who made some revisions, by their ids, people who have left included."""
-    ids = {row.person_id for row in revisions if row.person_id is not None}
-    return {p.id: p.name for p in session.scalars(select(PersonRow).where(PersonRow.id.in_(ids)))}
 
 
 def list_patterns(session: Session) -> list[PatternRow]:

@@ -1,5 +1,6 @@
 """A backup file becomes the shop's database again; what was there is set aside, not deleted."""
 
+import logging
 import os
 import secrets
 import shutil
@@ -10,7 +11,9 @@ from datetime import UTC, datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from shoptrack.errors import BadInput, Refused
+from sqlalchemy.exc import SQLAlchemyError
+
+from shoptrack.errors import BadInput, Refused, ShopError
 from shoptrack.store.backup import (
     DATABASE,
     PHOTOS,
@@ -23,13 +26,17 @@ from shoptrack.store.db import Store
 from shoptrack.store.lock import hold, refuse_network_drive
 from shoptrack.store.migrate import migrate
 
+LOGGER = logging.getLogger("shoptrack.restore")
+
 
 def restore(file: Path, database: Path, instance: Path, now: datetime) -> Path:
     """Put a backup in the place of the database and give the folder that holds what was there.
 
     The database gets a new id, so that tablets offer what they have again. Photos come back; the present
-    config.toml stays where there is one. Raises Refused while another program uses the database,
-    BadInput when the file is no whole backup; then nothing has changed.
+    config.toml stays where there is one, and so do today's tablets, PINs and calendar address where the
+    present database can be read. Tables of an older version are brought up to date first. Raises Refused
+    while another program uses the database or the backup is of a newer program, BadInput when the file is
+    no whole backup; then nothing has changed.
     """
     refuse_network_drive(database)
     with hold(database, "restore"):
@@ -37,7 +44,9 @@ def restore(file: Path, database: Path, instance: Path, now: datetime) -> Path:
         with TemporaryDirectory(dir=database.parent, prefix=".restoring-") as work:
             fresh = _unpack(file, Path(work))
             _renew(fresh / DATABASE)
+            migrate(f"sqlite:///{fresh / DATABASE}", fresh, now)
             aside = _set_aside(database, instance, now)
+            _keep_what_can_be_read(fresh / DATABASE, aside / database.name, Path(work), now)
             _put_back(fresh, database, instance)
     return aside
 
@@ -58,13 +67,16 @@ def restore_live(store: Store, file: Path, now: datetime) -> Path:
             aside.mkdir(parents=True)
             copy_database(store.path, aside / DATABASE)
             _keep_keys(fresh / DATABASE, aside / DATABASE)
-            _swap_photos(fresh, store.instance, aside)
+            _copy_photos(store.instance, aside)
+            _copy_photos(fresh, store.instance)
             try:
                 with closing(open_read_only(fresh / DATABASE)) as source:
                     source.backup(live)
             except sqlite3.Error as problem:
-                _swap_photos(aside, store.instance, fresh)
+                _copy_photos(aside, store.instance)
+                _leave_photos_of(aside, store.instance)
                 raise Refused(f"The backup could not be put in place: {problem}.") from problem
+            _leave_photos_of(fresh, store.instance)
     return aside
 
 
@@ -81,11 +93,52 @@ def _keep_keys(fresh: Path, present: Path) -> None:
         )
 
 
-def _swap_photos(source: Path, instance: Path, aside: Path) -> None:
-    if (instance / PHOTOS).exists():
-        os.replace(instance / PHOTOS, aside / PHOTOS)
-    if (source / PHOTOS).exists():
-        os.replace(source / PHOTOS, instance / PHOTOS)
+def _keep_what_can_be_read(fresh: Path, aside: Path, work: Path, now: datetime) -> None:
+    """Keep today's keys from a copy of what was set aside, which itself stays as it was found.
+
+    A damaged database gives none: the keys are then those of the backup.
+    """
+    present = work / "present"
+    present.mkdir()
+    for end in ("", "-wal"):
+        part = aside.with_name(aside.name + end)
+        if part.exists():
+            shutil.copy2(part, present / (DATABASE + end))
+    if not (present / DATABASE).exists():
+        return
+    try:
+        migrate(f"sqlite:///{present / DATABASE}", present, now)
+        _keep_keys(fresh, present / DATABASE)
+    except (sqlite3.Error, SQLAlchemyError, ShopError) as problem:
+        LOGGER.warning("The tablets and PINs are those of the backup: %s", problem)
+
+
+def _copy_photos(source: Path, target: Path) -> None:
+    """Put the photos of a folder beside those of another, each file whole or not at all.
+
+    A server that dies before the database is the new one has those of the old one still.
+    """
+    for name in _photos_in(source):
+        (target / name).parent.mkdir(parents=True, exist_ok=True)
+        coming = target / f"{name}.coming"
+        coming.unlink(missing_ok=True)
+        try:
+            os.link(source / name, coming)  # photos are never written over, so both may be one file
+        except OSError:
+            shutil.copy2(source / name, coming)
+        os.replace(coming, target / name)
+        coming.unlink(missing_ok=True)  # where both are one file, a rename does nothing
+
+
+def _leave_photos_of(source: Path, instance: Path) -> None:
+    """Take away the photos that are not in the source."""
+    for name in _photos_in(instance) - _photos_in(source):
+        (instance / name).unlink()
+
+
+def _photos_in(folder: Path) -> frozenset[Path]:
+    found = (file for file in (folder / PHOTOS).rglob("*") if file.is_file())
+    return frozenset(file.relative_to(folder) for file in found)
 
 
 def _unpack(file: Path, work: Path) -> Path:

@@ -27,7 +27,6 @@ WorkingDays = Sequence[Sequence[tuple[time, time]]]
 """The working spans of each weekday, Monday first."""
 
 PLAIN_DAY = ((time(8), time(12)), (time(12, 30), time(16, 30)))
-PLAIN_WEEK: WorkingDays = (*([PLAIN_DAY] * 5), (), ())
 
 
 def make_shop(session: Session, name: str, zone: str, now: datetime, **settings: object) -> ShopRow:
@@ -42,13 +41,6 @@ def make_shop(session: Session, name: str, zone: str, now: datetime, **settings:
     row = ShopRow(id=1, name=name, zone=zone, made_at=now, **settings)
     session.add(row)
     session.flush()
-    return row
-
-
-def make_plain_shop(session: Session, zone: str, now: datetime) -> ShopRow:
-    """Set up a shop with nothing but a name and a usual week, for a first start."""
-    row = make_shop(session, "Our shop", zone, now)
-    set_week(session, from_on=now.astimezone(ZoneInfo(zone)).date(), days=PLAIN_WEEK)
     return row
 
 
@@ -97,12 +89,6 @@ def set_week(session: Session, *, from_on: date, days: WorkingDays, person: int 
     session.flush()
 
 
-def list_weeks(session: Session) -> list[WeekRow]:
-    """All working spans, the shop's first, then by person, date and day."""
-    order = (WeekRow.person_id, WeekRow.from_on, WeekRow.weekday, WeekRow.opens)
-    return list(session.scalars(select(WeekRow).order_by(*order)))
-
-
 def add_day_off(
     session: Session, *, first_on: date, last_on: date, person: int | None = None, reason: str = ""
 ) -> DayOffRow:
@@ -116,12 +102,6 @@ def add_day_off(
     session.add(row)
     session.flush()
     return row
-
-
-def list_days_off(session: Session, since_on: date) -> list[DayOffRow]:
-    """The days off that end on or after a date, earliest first."""
-    chosen = select(DayOffRow).where(DayOffRow.last_on >= since_on)
-    return list(session.scalars(chosen.order_by(DayOffRow.first_on, DayOffRow.id)))
 
 
 def make_room(session: Session, name: str, *, from_at: datetime, usual: RoomProfile) -> RoomRow:

@@ -1,7 +1,7 @@
 """Rows of the database become the frozen world that the engines read, in five queries."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -41,13 +41,20 @@ def world(session: Session, stage_ids: Iterable[int] | None = None) -> World:
     Raises NotSetUp before the shop is set up.
     """
     wanted: ColumnElement[bool] = JobRow.closed_at.is_(None)
-    ids = sorted(set(stage_ids or ()))
-    if ids:
-        # written out, not bound: there may be more of them than a statement takes parameters
-        these: BindParameter[Any] = bindparam("these", ids, expanding=True, literal_execute=True)
-        mentioned = select(StageRow.job_id).where(StageRow.id.in_(these))
-        wanted = or_(wanted, JobRow.id.in_(mentioned))
+    if ids := set(stage_ids or ()):
+        wanted = or_(wanted, _have(ids))
     return _world_of(session, wanted)
+
+
+def world_around(session: Session, stage_ids: Iterable[int]) -> World:
+    """The shop as it was set up, with the jobs that have the given stages and no others. Raises NotSetUp."""
+    return _world_of(session, _have(set(stage_ids)))
+
+
+def _have(stage_ids: Collection[int]) -> ColumnElement[bool]:
+    # written out, not bound: there may be more of them than a statement takes parameters
+    ids: BindParameter[Any] = bindparam("these", sorted(stage_ids), expanding=True, literal_execute=True)
+    return JobRow.id.in_(select(StageRow.job_id).where(StageRow.id.in_(ids)))
 
 
 def whole_world(session: Session) -> World:

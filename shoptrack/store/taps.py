@@ -1,28 +1,35 @@
 """A stretch of time → the entries of the log in it: one person's, or everybody's with what led up to them."""
 
 from datetime import datetime, timedelta
+from typing import Any
 
-from sqlalchemy import ColumnElement, and_, or_, select
+from sqlalchemy import ColumnElement, CompoundSelect, and_, or_, select, union
 from sqlalchemy.orm import Session
 
 from shoptrack.engine.shapes import Entry
-from shoptrack.store.log import log_about
+from shoptrack.store.log import log_about, log_with_links
 from shoptrack.store.tables import EntryRow
 
 LED_UP = timedelta(days=14)
 """So long before a stretch somebody may have begun what they had in hand in it."""
+SAID_LATE = timedelta(days=15)
+"""No tap says that it was longer ago than 14 days (see flows/entry_fields), a day for the clocks."""
 MOVED_BACK = timedelta(days=400)
 """No entry is moved further than this (see flows/desk)."""
 
 
 def taps_of(session: Session, person: int, since: datetime, until: datetime) -> list[Entry]:
     """One person's entries that count, or were tapped, in [since, until), and those that speak of them."""
-    inside = or_(
-        and_(EntryRow.at >= since, EntryRow.at < until),
-        and_(EntryRow.tapped_at >= since, EntryRow.tapped_at < until),
-        EntryRow.id.in_(_moved_into(session, since, until)),
+    own = select(EntryRow.n, EntryRow.id, EntryRow.of_id).where(EntryRow.person_id == person)
+    tapped = and_(EntryRow.tapped_at >= since, EntryRow.tapped_at < until)
+    seed: CompoundSelect[Any] = (
+        union(  # not one condition with "or": that walks through all the person ever tapped
+            own.where(EntryRow.at >= since, EntryRow.at < until),
+            own.where(EntryRow.at >= since - SAID_LATE, tapped),
+            own.where(EntryRow.id.in_(_moved_into(session, since, until))),
+        )
     )
-    return log_about(session, and_(EntryRow.person_id == person, inside))
+    return log_with_links(session, seed)
 
 
 def entries_between(session: Session, since: datetime, until: datetime) -> list[Entry]:

@@ -2,7 +2,6 @@
 
 from datetime import datetime
 
-from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shoptrack.errors import BadInput
@@ -15,11 +14,6 @@ def make_tool(session: Session, name: str, *, kind: str, station: int | None = N
     session.add(row)
     session.flush()
     return row
-
-
-def list_tools(session: Session) -> list[ToolRow]:
-    """The tools in use."""
-    return list(session.scalars(select(ToolRow).where(ToolRow.retired_at.is_(None)).order_by(ToolRow.id)))
 
 
 def make_material(
@@ -48,9 +42,3 @@ def set_wear(
     row = MaterialWearRow(material_id=material, from_at=from_at, factor=wear, starting=starting)
     session.add(row)
     session.flush()
-
-
-def list_materials(session: Session) -> list[MaterialRow]:
-    """The materials in use, by name."""
-    chosen = select(MaterialRow).where(MaterialRow.retired_at.is_(None))
-    return list(session.scalars(chosen.order_by(MaterialRow.name)))

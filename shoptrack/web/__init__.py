@@ -38,6 +38,7 @@ from shoptrack.web import (
     say,
     search,
     security,
+    seen,
     sheets,
     shop,
     start,
@@ -94,6 +95,7 @@ def create_app(store: Store, config: Config) -> Flask:
     looks.hang(app)
     forms.hang(app)
     rights.hang(app)
+    seen.hang(app)
     start.hang(app)
     for blueprint in PAGES:
         app.register_blueprint(blueprint)

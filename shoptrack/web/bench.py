@@ -15,6 +15,7 @@ from shoptrack.flows.last_times import of, shown_on
 from shoptrack.flows.record import tap
 from shoptrack.flows.shopfloor import Sight, gather
 from shoptrack.store.tables import ShopRow
+from shoptrack.web.again import ask_again
 from shoptrack.web.bench_forms import read_form, read_when, whole
 from shoptrack.web.bench_words import early_words, told
 from shoptrack.web.clock import now
@@ -28,7 +29,7 @@ def show_names() -> Response:
     sight = gather(store(), now())
     etag = _etag(sight, "names")
     if request.if_none_match.contains(etag):
-        return Response(status=304)
+        return _unchanged(etag)
     people = names(sight, now())
     return _page("names", etag, names=people, chosen=None, head=sight.head)
 
@@ -36,13 +37,18 @@ def show_names() -> Response:
 @bp.get("/<int:person>")
 def show_person(person: int) -> Response:
     sight = gather(store(), now())
-    when = request.args.get("when", "")
-    read_when(when, now())
+    when, wrong = request.args.get("when", ""), None
+    try:
+        read_when(when, now())
+    except BadInput as problem:
+        when, wrong = "", problem
     etag = _etag(sight, f"{person} {when}")
-    if request.if_none_match.contains(etag):
-        return Response(status=304)
+    if not wrong and request.if_none_match.contains(etag):
+        return _unchanged(etag)
     view = bench(sight, person, now())
-    return _page("person", etag, view=view, when=when, remembered=shown_on(store(), view))
+    page = _page("person", etag, view=view, when=when, wrong=wrong, remembered=shown_on(store(), view))
+    page.status_code = 400 if wrong else 200
+    return page
 
 
 @bp.get("/<int:person>/spare")
@@ -51,7 +57,7 @@ def show_spare(person: int) -> Response:
     sight = gather(store(), now())
     etag = _etag(sight, f"spare {person}")
     if request.if_none_match.contains(etag):
-        return Response(status=304)
+        return _unchanged(etag)
     view = bench(sight, person, now())
     hands = [if_started(sight, c.stage.id, person, now()) for c in (*view.choices, *view.waiting)]
     hands.append(shop_hand(sight, person, "shop time", now(), now()))
@@ -61,13 +67,17 @@ def show_spare(person: int) -> Response:
 
 @bp.post("/tap")
 def take_tap() -> BaseResponse:
-    said = read_form(request.form, now(), wall().currency, "F" if wall().temperature_unit == "F" else "C")
-    if said["kind"] == "closed" and "told" not in said:
-        said["told"] = told(gather(store(), now()), said["stages"], said["ago_min"], now(), wall())
-    answer = tap(store(), now=now(), **said)
+    back = _back(request.form.get("person", ""))
+    try:
+        said = read_form(request.form, now(), wall().currency, "F" if wall().temperature_unit == "F" else "C")
+        if said["kind"] == "closed" and "told" not in said:
+            said["told"] = told(gather(store(), now()), said["stages"], said["ago_min"], now(), wall())
+        answer = tap(store(), now=now(), **said)
+    except BadInput as wrong:
+        return ask_again(request.form, wrong, gather(store(), now()), wall(), back)
     if answer.status == "set aside":
         raise Refused(f"This tap was set aside, and is kept with the reason: {answer.reason}")
-    return redirect(_back(said["person"]), 303)
+    return redirect(back, 303)
 
 
 @bp.post("/was")
@@ -77,12 +87,19 @@ def give_to_another() -> BaseResponse:
     return redirect(f"/bench/{person}", 303)
 
 
-def _back(person: object) -> str:
+def _unchanged(etag: str) -> Response:
+    """Not changed since; with the validator, as RFC 9110 section 15.4.5 asks."""
+    answer = Response(status=304)
+    answer.set_etag(etag)
+    return answer
+
+
+def _back(person: str) -> str:
     """Where the form says to go on, if that is a page of ours; else the person's bench."""
     back = request.form.get("back", "")
     if back and (not back.startswith("/") or back.startswith(("//", "/\\"))):
         raise BadInput("A form can only lead back to a page of this shop.")
-    return back or f"/bench/{person}"
+    return back or (f"/bench/{whole(request.form, 'person')}" if person else "/bench")
 
 
 def _etag(sight: Sight, page: str) -> str:

@@ -8,7 +8,7 @@ from werkzeug.datastructures import MultiDict
 
 from shoptrack.engine.units import WarmthUnit, parse_cents, parse_warmth
 from shoptrack.errors import BadInput
-from shoptrack.flows.entry_fields import read_instant
+from shoptrack.flows.entry_fields import GREATEST_AGO_MIN, read_instant
 
 NUMBERS = ("count", "out_of", "minutes")
 WHOLE = ("person", "helper", "job", "way_back", "room", "pool")
@@ -39,12 +39,24 @@ def read_form(form: Form, now: datetime, currency: str, warmth_unit: WarmthUnit)
 
 
 def read_when(text: str, now: datetime) -> float:
-    """How many minutes ago a tap counts from: a number of minutes, or an instant; empty is now."""
+    """How many minutes ago a tap counts from: a number of minutes, or an instant; empty is now.
+
+    Raises BadInput for anything else, and for more than a tap can be late.
+    """
     if not text:
         return 0.0
-    if text.isdigit() and len(text) <= 5:
-        return float(text)
-    return max(0.0, (now - read_instant(text)).total_seconds() / 60)
+    plain = text.isascii() and text.isdigit() and len(text) <= 9
+    ago_min = float(text) if plain else _ago_min(text, now)
+    if ago_min > GREATEST_AGO_MIN:
+        raise BadInput(f"That is longer ago than {GREATEST_AGO_MIN:,} minutes, which is 14 days.", "when")
+    return ago_min
+
+
+def _ago_min(instant: str, now: datetime) -> float:
+    try:
+        return max(0.0, (now - read_instant(instant)).total_seconds() / 60)
+    except BadInput as problem:
+        raise BadInput(f"“{instant[:20]}” is not a number of minutes: write it like 25.", "when") from problem
 
 
 def number(form: Mapping[str, str], name: str) -> float:

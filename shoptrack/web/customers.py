@@ -6,11 +6,14 @@ from werkzeug.wrappers import Response as Answer
 from shoptrack.errors import BadInput
 from shoptrack.store import customers
 from shoptrack.store.customers import Called
+from shoptrack.store.histories import lines_about
 from shoptrack.store.months import deposits_owed
+from shoptrack.store.overtaken import not_overtaken
 from shoptrack.web import forms, rights
 from shoptrack.web.clock import now
 from shoptrack.web.forms import Fields
 from shoptrack.web.here import store
+from shoptrack.web.seen import seen
 
 bp = Blueprint("customers", __name__, url_prefix="/customers")
 bp.before_request(rights.needs_office)
@@ -68,7 +71,9 @@ def change(customer: int) -> Answer | tuple[str, int]:
     try:
         called = _read(request.form)
         with store().writing() as session:
-            customers.change_customer(session, customer, called, rights.acting(), now())
+            row = customers.customer_row(session, customer)
+            with not_overtaken(session, lines_about(row), seen(request.form)):
+                customers.change_customer(session, customer, called, rights.acting(), now())
     except BadInput as wrong:
         return _one(customer, request.form, wrong), 400
     return redirect(f"/customers/{customer}", 303)

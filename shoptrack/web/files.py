@@ -13,7 +13,7 @@ from shoptrack.flows import bring_in, take_out
 from shoptrack.flows.bring_in import SUBJECTS, Brought
 from shoptrack.flows.bring_in_everything import NOT_EMPTY, bring_shop
 from shoptrack.flows.bring_in_shapes import Look, Subject
-from shoptrack.flows.bring_in_text import GREATEST_BYTES
+from shoptrack.flows.bring_in_text import GREATEST_BYTES, TOO_LARGE
 from shoptrack.flows.cells import csv_of
 from shoptrack.store import everything
 from shoptrack.store.past_times import count_past_times
@@ -27,6 +27,8 @@ bp.before_request(rights.needs_office)
 
 ENVELOPE_BYTES = 64 * 1024  # what a form adds round its file
 GREATEST_SHOP_BYTES = 4 * 1024**3
+SHOP_TOO_LARGE = "The file is larger than 4 GB; use shoptrack import on this machine."
+CSV = "text/csv; charset=utf-8"
 SHOWN = 1000
 """So many refused cells are shown on the page; all of them are in the list that can be taken along."""
 
@@ -126,11 +128,6 @@ def take_refused(what: str, sign: str) -> Response:
     found = bring_in.to_the_end(bring_in.look(store(), subject, sign, now()))
     rows = ((wrong.row, wrong.column, wrong.sentence) for wrong in found.wrong)
     return download(csv_of(("row", "column", "why"), rows), f"{subject.name}-refused.csv", CSV)
-
-
-CSV = "text/csv; charset=utf-8"
-TOO_LARGE = "The file is larger than 5 MB; bring it in as several smaller ones."
-SHOP_TOO_LARGE = "The file is larger than 4 GB; use shoptrack import on this machine."
 
 
 def subject_of(what: str) -> Subject[Any]:

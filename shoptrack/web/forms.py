@@ -4,8 +4,7 @@ import hashlib
 import math
 import secrets
 from collections.abc import Collection, Mapping
-from datetime import UTC, date, datetime, time
-from zoneinfo import ZoneInfo
+from datetime import date, time
 
 from flask import Flask
 
@@ -16,6 +15,8 @@ from shoptrack.web.render import Wall
 Fields = Mapping[str, str]
 LONGEST_WORDS = 200
 LONGEST_NOTE = 4000
+FIRST_YEAR, LAST_YEAR = 1990, 2100
+"""What days of a shop lie between; beyond, the weeks around a day may have no date at all."""
 
 
 def words(fields: Fields, name: str, called: str, longest: int = LONGEST_WORDS) -> str:
@@ -38,9 +39,10 @@ def maybe_words(fields: Fields, name: str, called: str, longest: int = LONGEST_W
 def whole(fields: Fields, name: str, called: str, least: int = 1, most: int = 10_000) -> int:
     """A whole number. Raises BadInput outside ``least`` to ``most``."""
     text = fields.get(name, "").strip()
-    if not (text.isascii() and text.isdigit()) or not least <= int(text[:12]) <= most:
+    found = int(text) if text.isascii() and text.isdigit() and len(text) <= 12 else None
+    if found is None or not least <= found <= most:
         raise BadInput(f"{called} must be a whole number from {least} to {most}.", name)
-    return int(text)
+    return found
 
 
 def measure(fields: Fields, name: str, called: str, most: float = 100_000) -> float | None:
@@ -58,14 +60,17 @@ def measure(fields: Fields, name: str, called: str, most: float = 100_000) -> fl
 
 
 def maybe_day(fields: Fields, name: str, called: str) -> date | None:
-    """A date, or None when nothing is written."""
+    """A date, or None when nothing is written. Raises BadInput for one that no shop can mean."""
     text = fields.get(name, "").strip()
     if not text:
         return None
     try:
-        return date.fromisoformat(text)
+        found = date.fromisoformat(text)
     except ValueError as problem:
         raise BadInput(f"{called} is not a date; one looks like 2027-03-14.", name) from problem
+    if not FIRST_YEAR <= found.year <= LAST_YEAR:
+        raise BadInput(f"{called} must lie between {FIRST_YEAR} and {LAST_YEAR}.", name)
+    return found
 
 
 def maybe_cents(fields: Fields, name: str, currency: str) -> int | None:
@@ -151,20 +156,6 @@ def choice(fields: Fields, name: str, called: str, among: Collection[str]) -> st
 def maybe_id(fields: Fields, name: str, called: str) -> int | None:
     """The id of a thing chosen from a list; None when none is chosen."""
     return whole(fields, name, called, most=2**31 - 1) if fields.get(name, "").strip() else None
-
-
-def wall_time(fields: Fields, name: str, wall: Wall) -> datetime:
-    """A wall time as a page's own field writes it (2027-03-14T13:05), as an instant.
-
-    A time that comes twice, on the night the clocks go back, is its first.
-    """
-    try:
-        said = datetime.fromisoformat(fields.get(name, ""))
-    except ValueError as problem:
-        raise BadInput("Give the day and the time.", name) from problem
-    if said.tzinfo is not None or not 1970 < said.year < 9000:
-        raise BadInput("Give the day and the time by the shop’s clock.", name)
-    return said.replace(tzinfo=ZoneInfo(wall.zone)).astimezone(UTC)
 
 
 def local_path(fields: Fields, name: str) -> str:

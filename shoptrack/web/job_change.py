@@ -12,6 +12,7 @@ from shoptrack.web.clock import now
 from shoptrack.web.forms import Fields
 from shoptrack.web.here import store, wall
 from shoptrack.web.job_fields import read_described
+from shoptrack.web.seen import seen
 
 bp = Blueprint("job_change", __name__, url_prefix="/jobs/<int(max=2147483647):job>")
 bp.before_request(rights.needs_office)
@@ -31,8 +32,9 @@ def ask_change(job: int) -> str:
 @bp.post("/change")
 def change(job: int) -> Answer | tuple[str, int]:
     try:
+        today = wall().local(now()).date()
         said = read_described(request.form, wall().currency)
-        describe(store(), job, said, rights.acting(), now(), wall().local(now()).date())
+        describe(store(), job, said, rights.acting(), now(), today, seen(request.form))
     except BadInput as wrong:
         return _page("change", job, request.form, wrong), 400
     return redirect(f"/jobs/{job}", 303)
@@ -48,7 +50,7 @@ def move_promise(job: int) -> Answer | tuple[str, int]:
     try:
         on = forms.maybe_day(request.form, "promised_on", "The promised date")
         why = forms.maybe_words(request.form, "why", "The reason")
-        promise(store(), job, on, why, rights.acting(), now())
+        promise(store(), job, on, why, rights.acting(), now(), seen(request.form))
     except BadInput as wrong:
         return _page("promised", job, request.form, wrong), 400
     return redirect(f"/jobs/{job}/promised", 303)

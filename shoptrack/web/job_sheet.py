@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from shoptrack.engine.units import show_minutes
 from shoptrack.flows.jobs import JobLine, Step
 from shoptrack.web.stick import Cut, Segment, Splice, story_stick
 
@@ -22,12 +23,16 @@ FACES = {
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """A stage on the stick: where, how it is filled, and what it is called for those who can't see it."""
+    """A stage on the stick: where, how it is filled, and what it is called for those who can't see it.
+
+    ``lasts`` is how long a rest takes, written on it; empty for work.
+    """
 
     step: Step
     segment: Segment
     y: int
     face: str
+    lasts: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,8 +60,7 @@ def stick_of(line: JobLine) -> StickSheet:
     stick = story_stick(cuts(line.steps))
     segments = {s.stage: s for s in stick.segments}
     drawn = tuple(
-        Drawn(s, segments[s.stage.id], top(segments[s.stage.id].lane), FACES.get(s.state, "paper"))
-        for s in line.steps
+        Drawn(s, segments[s.stage.id], top(segments[s.stage.id].lane), face(s), lasts(s)) for s in line.steps
     )
     at = line.pencil
     return StickSheet(
@@ -68,9 +72,29 @@ def stick_of(line: JobLine) -> StickSheet:
     )
 
 
+def rests(step: Step) -> bool:
+    """Whether nobody works in it: it only takes its time."""
+    return step.stage.attendance == "none"
+
+
+def face(step: Step) -> str:
+    """How a stage is filled: by its state, a rest by whether it is over."""
+    if rests(step):
+        return "rested" if step.state == "done" else "rest"
+    return FACES.get(step.state, "paper")
+
+
+def lasts(step: Step) -> str:
+    """How long a rest takes, as short as can be written: "7 days"; nothing for work."""
+    return show_minutes(step.usual_min) if rests(step) and step.usual_min else ""
+
+
 def cuts(steps: Sequence[Step]) -> list[Cut]:
     """The stages in an order in which each follows what it needs; needs outside the job are left out."""
-    left = {s.stage.id: Cut(s.stage.id, s.usual_min, tuple(n.stage for n in s.stage.needs)) for s in steps}
+    left = {
+        s.stage.id: Cut(s.stage.id, s.usual_min, tuple(n.stage for n in s.stage.needs), rests(s))
+        for s in steps
+    }
     ordered: list[Cut] = []
     while left:
         free = [c for c in left.values() if not any(n in left for n in c.needs)] or list(left.values())[:1]

@@ -11,7 +11,7 @@ from shoptrack.flows.stages_view import OneStage, one_stage, stages_view
 from shoptrack.store.shop import list_people
 from shoptrack.web import forms
 from shoptrack.web.clock import now
-from shoptrack.web.here import store
+from shoptrack.web.here import store, wall
 from shoptrack.web.rights import acting
 from shoptrack.web.stage_fields import JOINTS, read_stage, typed_of
 
@@ -38,14 +38,14 @@ def move_or_bring_back(job: int) -> Answer:
 @bp.get("/new")
 def ask_new(job: int) -> str:
     one = one_stage(store(), job, None, now())
-    return _form(one, typed_of(one), None)
+    return _form(one, typed_of(one, wall()), None)
 
 
 @bp.post("/new")
 def make(job: int) -> Answer | tuple[str, int]:
     one = one_stage(store(), job, None, now())
     try:
-        said = read_stage(request.form, one)
+        said = read_stage(request.form, one, wall())
         newest = forms.whole(request.form, "newest", "The newest stage", 0, 2**31)
         follow = bool(request.form.get("in_line"))
         stage = stages.add(store(), job, said, newest, follow, _who(), now())
@@ -57,14 +57,14 @@ def make(job: int) -> Answer | tuple[str, int]:
 @bp.get("/<int(max=2147483647):stage>")
 def ask_change(job: int, stage: int) -> str:
     one = one_stage(store(), job, stage, now())
-    return _form(one, typed_of(one), None)
+    return _form(one, typed_of(one, wall()), None)
 
 
 @bp.post("/<int(max=2147483647):stage>")
 def change(job: int, stage: int) -> Answer | tuple[str, int]:
     one = one_stage(store(), job, stage, now())
     try:
-        said = read_stage(request.form, one)
+        said = read_stage(request.form, one, wall())
         stages.change(store(), job, stage, said, request.form.get("stamp", ""), _who(), now())
     except (BadInput, Refused) as wrong:
         return _form(one, {**request.form, "stamp": one.stamp}, wrong), 400
@@ -81,7 +81,7 @@ def split(job: int, stage: int) -> Answer | tuple[str, int]:
         newest = forms.whole(request.form, "newest", "The newest stage", 0, 2**31)
         stages.split(store(), job, stage, keeps, newest, _who(), now())
     except (BadInput, Refused) as wrong:
-        return _form(one, {**typed_of(one), **request.form}, wrong), 400
+        return _form(one, {**typed_of(one, wall()), **request.form}, wrong), 400
     return redirect(f"/jobs/{job}/stages#s{stage}", 303)
 
 
@@ -92,7 +92,7 @@ def take_out(job: int, stage: int) -> Answer | tuple[str, int]:
         why = forms.maybe_words(request.form, "why", "The reason")
         stages.take_out(store(), job, stage, _who(), now(), why)
     except (BadInput, Refused) as wrong:
-        return _form(one, {**typed_of(one), **request.form}, wrong), 400
+        return _form(one, {**typed_of(one, wall()), **request.form}, wrong), 400
     return redirect(f"/jobs/{job}/stages#out", 303)
 
 

@@ -53,15 +53,16 @@ def weaken(answer: Response) -> None:
 
 def _may_pack(answer: Response) -> bool:
     is_whole = answer.status_code not in (204, 206) and "Content-Encoding" not in answer.headers
-    return is_whole and answer.mimetype in KINDS and (_is_file() or not answer.is_streamed)
+    return is_whole and answer.mimetype in KINDS and (_is_file(answer) or not answer.is_streamed)
 
 
-def _is_file() -> bool:
-    return request.endpoint == "static"
+def _is_file(answer: Response) -> bool:
+    """Whether it is one of the few files; a refusal under the same address is not, and is not kept."""
+    return request.endpoint == "static" and answer.status_code == 200
 
 
 def _packed(answer: Response) -> bytes | None:
-    if not _is_file():
+    if not _is_file(answer):
         raw = answer.get_data()
         return gzip.compress(raw, 6, mtime=0) if len(raw) >= LEAST_BYTES else None
     if (answer.content_length or 0) < LEAST_BYTES:

@@ -58,7 +58,8 @@ def show_photo(photo: int, size: str) -> Answer:
 
 @bp.post("/photos/<int(max=2147483647):photo>/back")
 def take_photo_back(photo: int) -> Answer:
-    rights.needs_office()
+    if refused := rights.needs_office():
+        return refused
     with store().writing() as session:
         job = photos.retire_photo(session, photo, rights.acting(), now())
     return redirect(f"/jobs/{job}#photos" if job is not None else "/jobs", 303)

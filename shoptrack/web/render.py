@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from flask import Flask
 
 from shoptrack.engine.shapes import FAR
-from shoptrack.engine.units import show_cents, show_length
+from shoptrack.engine.units import show_cents, show_length, show_warmth
 
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -114,8 +114,7 @@ def degrees(c: float | None, wall: Wall) -> str:
     """Degrees in the shop's unit, whole: "68 °F", "−3 °C"."""
     if c is None:
         return ""
-    value = round(c * 9 / 5 + 32) if wall.temperature_unit == "F" else round(c)
-    return f"{value} °{wall.temperature_unit}".replace("-", "−")
+    return show_warmth(c, "F" if wall.temperature_unit == "F" else "C").replace("-", "−")
 
 
 def length(mm: float | None, wall: Wall) -> str:

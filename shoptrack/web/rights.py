@@ -88,6 +88,12 @@ def acting() -> int | None:
     return found if abs(now().timestamp() - since) < VISIT_S else None
 
 
+def acting_name() -> str:
+    """The name of that person; nothing where nobody said it."""
+    person = acting()
+    return _door().names.get(person, "") if person else ""
+
+
 def come_in(person: int, stamp: str) -> None:
     """Begin a visit to the office: ``stamp`` is what it rests on, see ``flows.office_door.stamp``."""
     session[PERSON], session[DOOR], session[DEVICE] = person, stamp, g.get("device", 0)
@@ -134,9 +140,11 @@ def lock_office() -> Answer | None:
 
 
 def hang(app: Flask) -> None:
-    """Lock the office, and give the templates ``may_see_money``, ``acting`` and ``device_kind``."""
+    """Lock the office, and tell the templates who is in it, what device it is and whether money is shown."""
     app.before_request(lock_office)
-    app.jinja_env.globals.update(may_see_money=may_see_money, acting=acting, device_kind=device_kind)
+    app.jinja_env.globals.update(
+        may_see_money=may_see_money, acting=acting, acting_name=acting_name, device_kind=device_kind
+    )
 
 
 def _door() -> office_door.Door:

@@ -6,9 +6,9 @@ from flask import Blueprint, render_template, request
 
 from shoptrack.engine.units import decimals_of
 from shoptrack.errors import NotFound
-from shoptrack.flows.beside import Beside, beside
 from shoptrack.flows.entry_fields import CAUSES, REASONS
 from shoptrack.flows.jobs import job_view
+from shoptrack.flows.off_plan import OffPlan, off_plan
 from shoptrack.flows.shopfloor import gather_job
 from shoptrack.store.rates import list_rates
 from shoptrack.web.clock import now
@@ -21,7 +21,7 @@ bp = Blueprint("say", __name__, url_prefix="/jobs/<int(max=2147483647):job>")
 @bp.get("/say")
 def say_of_job(job: int) -> str:
     view = job_view(gather_job(store(), job, now()), job)
-    return render_template("corrections/say_job.html", view=view, told=told_beside(job), **_offered())
+    return render_template("corrections/say_job.html", view=view, told=left_plan(job), **_offered())
 
 
 @bp.get("/stages/<int:stage>/say")
@@ -33,12 +33,12 @@ def say_of_stage(job: int, stage: int) -> str:
     return render_template("corrections/say_stage.html", view=view, s=step, **_offered())
 
 
-@bp.app_template_global("told_beside")
-def told_beside(job: int) -> Beside:
-    """What is told beside the stages of a job."""
+@bp.app_template_global("left_plan")
+def left_plan(job: int) -> OffPlan:
+    """Where a job left its plan, for the pages that show it."""
     with store().reading() as session:
         rates = list_rates(session)
-    return beside(gather_job(store(), job, now()), job, rates)
+    return off_plan(gather_job(store(), job, now()), job, rates)
 
 
 def _offered() -> dict[str, Any]:

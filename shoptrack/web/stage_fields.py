@@ -1,7 +1,7 @@
 """A stage of a job to the fields of its form, and what was typed in them back to what is said of it."""
 
 from collections.abc import Iterator, Mapping
-from typing import get_args
+from typing import cast, get_args
 
 from shoptrack.engine.shapes import ClampNeed, Joint, Need
 from shoptrack.errors import BadInput
@@ -9,14 +9,14 @@ from shoptrack.flows.stages_view import OneStage
 from shoptrack.store.job_stages import StageSaid
 from shoptrack.web import forms
 from shoptrack.web.forms import Fields
-from shoptrack.web.render import count
+from shoptrack.web.render import Wall, count, length_field
 
 JOINTS: tuple[str, ...] = get_args(Joint)
 MOST_CLAMPS = 999
 SETTINGS_MOST = 4000
 
 
-def typed_of(one: OneStage) -> dict[str, str]:
+def typed_of(one: OneStage, wall: Wall) -> dict[str, str]:
     """What the form shows at first: all that is said of the stage, or a new one at the job's end."""
     said = one.said
     if said is None:
@@ -29,12 +29,15 @@ def typed_of(one: OneStage) -> dict[str, str]:
         "people": str(said.people),
         "recipe": _id(said.recipe_id),
         "joint": said.joint or "",
+        "width": length_field(said.width_mm, wall),
+        "length": length_field(said.length_mm, wall),
         "room": _id(said.room_id),
         "station": _id(said.station_id),
         "settings": said.settings,
         "caution": said.caution,
         "stamp": one.stamp,
     }
+    fields |= {f"cuts-{tool}": f"{share * 100:.10g}" for tool, share in said.tools}
     fields |= {f"clamps-{c.pool}": str(c.count) for c in said.clamps}
     fields |= {f"each-{c.pool}": "yes" for c in said.clamps if c.per_piece}
     fields |= {f"after-{n.stage}": "rounds" if n.by_rounds else "done" for n in said.needs}
@@ -45,7 +48,7 @@ def _id(value: int | None) -> str:
     return "" if value is None else str(value)
 
 
-def read_stage(fields: Fields, one: OneStage) -> StageSaid:
+def read_stage(fields: Fields, one: OneStage, wall: Wall) -> StageSaid:
     """What was typed. Raises BadInput beside the field for what can't be."""
     kind = one.said.kind_id if one.said else _among(fields, "kind", "The kind", one.things.kinds)
     if kind is None:
@@ -69,10 +72,13 @@ def read_stage(fields: Fields, one: OneStage) -> StageSaid:
         station_id=_among(fields, "station", "The station", one.things.stations),
         room_id=_among(fields, "room", "The room", one.things.rooms),
         recipe_id=_among(fields, "recipe", "The glue or finish", one.things.recipes),
-        joint=joint or None,
+        joint=cast(Joint, joint) if joint else None,
+        width_mm=_size(fields, "width", one.said.width_mm if one.said else None, wall),
+        length_mm=_size(fields, "length", one.said.length_mm if one.said else None, wall),
         settings=forms.maybe_words(fields, "settings", "The settings", SETTINGS_MOST).replace("\r\n", "\n"),
         caution=forms.maybe_words(fields, "caution", "The caution", SETTINGS_MOST).replace("\r\n", "\n"),
         clamps=tuple(_clamps(fields, one)),
+        tools=tuple(sorted(_tools(fields, one))),
         needs=tuple(_needs(fields, one)),
     )
 
@@ -82,6 +88,22 @@ def _among(fields: Fields, name: str, called: str, there: Mapping[int, object]) 
     if found is not None and found not in there:
         raise BadInput(f"{called} is not there any more.", name)
     return found
+
+
+def _size(fields: Fields, name: str, was_mm: float | None, wall: Wall) -> float | None:
+    """A width or a length; as it was to the last decimal where it still reads as it was shown."""
+    if fields.get(name, "").strip() == length_field(was_mm, wall):
+        return was_mm
+    return forms.maybe_length(fields, name, f"The {name}", wall)
+
+
+def _tools(fields: Fields, one: OneStage) -> Iterator[tuple[int, float]]:
+    """The tools that have a share of the time written beside them."""
+    for tool, named in one.things.tools.items():
+        name = f"cuts-{tool}"
+        share = forms.number(fields, name, f"The share of the {named.name}", most=100)
+        if share:
+            yield tool, round(share / 100, 10)
 
 
 def _clamps(fields: Fields, one: OneStage) -> Iterator[ClampNeed]:

@@ -1,20 +1,27 @@
 """The stages of a job to a story stick: segments on lanes, and splices where parts come together.
 
-Across is in percent of the drawing's width.
+Across is in percent of the drawing's width. A rest, in which nobody works, is drawn short whatever it lasts.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import sqrt
 
+REST_MIN = 60.0
+"""A rest is drawn as long as an hour's work: room for its length to be written, no more."""
+
 
 @dataclass(frozen=True, slots=True)
 class Cut:
-    """A stage to be drawn on a stick: its minutes by rule of thumb and the stages it needs."""
+    """A stage to be drawn on a stick: its minutes by rule of thumb and the stages it needs.
+
+    ``rest``: nobody works in it, so its minutes say nothing of the work.
+    """
 
     stage: int
     minutes: float
     needs: tuple[int, ...] = ()
+    rest: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +70,8 @@ def story_stick(cuts: Sequence[Cut]) -> Stick:
     """The stick of a job whose stages come in an order in which each follows what it needs.
 
     The longest chain is the main stick. Each other chain is a stick of its own that ends where it
-    is spliced on. Lengths go by the square root of the minutes, so that short stages can be seen.
+    is spliced on. Lengths go by the square root of the minutes, so that short stages can be seen; all rests
+    are as long as each other.
     """
     if not cuts:
         return Stick((), (), 0)
@@ -96,7 +104,7 @@ def _ends(cuts: Sequence[Cut]) -> dict[int, float]:
 
 
 def _length(cut: Cut) -> float:
-    return sqrt(max(cut.minutes, 4.0))
+    return sqrt(REST_MIN if cut.rest else max(cut.minutes, 4.0))
 
 
 def _placed(cuts: Sequence[Cut]) -> dict[int, tuple[float, float]]:

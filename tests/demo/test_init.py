@@ -8,8 +8,9 @@ from shoptrack.demo import scene
 from shoptrack.errors import Refused
 from shoptrack.store import log
 from shoptrack.store.db import Store, head
-from shoptrack.store.shop import find_shop, make_plain_shop, shop_row
+from shoptrack.store.shop import find_shop, shop_row
 from tests.demo.conftest import TUESDAY, Make, empty, wall
+from tests.store.making import make_plain_shop
 
 MONDAY = "2026-11-23T23:30"
 

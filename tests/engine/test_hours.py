@@ -95,15 +95,6 @@ def test_next_opening_is_at_or_after_and_not_beyond_sixty_days() -> None:
     assert hours.next_opening(shut, None, datetime(2026, 6, 1, tzinfo=UTC)) is None
 
 
-def test_next_change_walks_the_day() -> None:
-    """Opening, lunch, after lunch, ninety minutes before closing, closing, midnight, and on."""
-    at, seen = on_wall(1, 7), []
-    for _ in range(7):
-        at = hours.next_change(SHOP, at)
-        seen.append(hours.local(SHOP, at).strftime("%a %H:%M"))
-    assert seen == ["Mon 08:00", "Mon 12:00", "Mon 12:30", "Mon 15:00", "Mon 16:30", "Tue 00:00", "Tue 08:00"]
-
-
 def test_skipped_wall_time_moves_forward_and_a_doubled_one_is_the_first() -> None:
     assert hours.instant(SHOP, date(2026, 3, 8), time(2, 30)) == datetime(2026, 3, 8, 7, tzinfo=UTC)
     assert hours.instant(SHOP, date(2026, 11, 1), time(1, 30)) == datetime(2026, 11, 1, 5, 30, tzinfo=UTC)
@@ -195,13 +186,3 @@ def test_worked_minutes_add_up(shop: Calendar, start: datetime, first: int, seco
     end = middle + timedelta(minutes=second)
     parts = hours.worked_min(shop, 1, start, middle) + hours.worked_min(shop, 1, middle, end)
     assert parts == pytest.approx(hours.worked_min(shop, 1, start, end), abs=1e-6)
-
-
-@settings(deadline=None, max_examples=60)
-@given(calendars(), INSTANTS)
-def test_nothing_changes_before_the_next_change(shop: Calendar, at: datetime) -> None:
-    change = hours.next_change(shop, at)
-    assert at < change <= at + timedelta(hours=26)
-    just_before = change - timedelta(microseconds=1)
-    assert hours.is_working(shop, None, at) == hours.is_working(shop, None, just_before)
-    assert hours.local(shop, at).date() == hours.local(shop, just_before).date()

@@ -188,3 +188,10 @@ def test_any_cell_is_read_or_refused(text: str, mark: str) -> None:
         lambda: cells.cents(text, mark, "JPY"),
     )
     assert all(said_of(read).endswith(".") for read in readers)
+
+
+def test_texts_are_compared_whatever_program_saved_them() -> None:
+    assert cells.fold("  Glue \n UP") == "glue up"
+    assert cells.plain_lines(" one\r\ntwo\rthree\n") == "one\ntwo\nthree"
+    assert cells.short("a  b\nc") == "a b c"
+    assert len(cells.short("x" * 500)) == 40

@@ -12,7 +12,6 @@ from shoptrack.flows.bring_in_past_times import (
     NO_PATTERN,
     NOBODY,
     base_of,
-    fold,
     judging,
     key_of,
     write,
@@ -66,7 +65,6 @@ def test_a_row_becomes_a_time_with_the_shops_own_ids(joinery: Joinery, judge: Ju
 def test_names_are_known_whatever_their_capitals_and_space(judge: Judge[PastTime]) -> None:
     time = item(judge(Row(2, {**GOOD, "kind": " Glue-UP ", "person": "una", "pattern": "TRAY "})))
     assert (time.person_id, time.pattern_id) == (UNA, 1)
-    assert fold("  Glue \n UP") == "glue up"
 
 
 def test_unknown_people_and_patterns_stay_as_text(judge: Judge[PastTime]) -> None:

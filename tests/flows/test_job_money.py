@@ -8,14 +8,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shoptrack.errors import NotFound
-from shoptrack.flows.job_money import Reckoning, cost_kinds, reckon, rounded, rounded_parts
+from shoptrack.flows.job_money import Reckoning, reckon, rounded, rounded_parts
 from shoptrack.flows.shopfloor import gather_job
 from shoptrack.store import costs, extras
 from shoptrack.store.costs import Spent
 from shoptrack.store.edits import edit
 from shoptrack.store.jobs import job_row
 from shoptrack.store.rates import set_rate
-from shoptrack.store.tables import CostRow
 from tests.joinery import NOW, PIET, UNA, BusyDay, Joinery, at
 
 LONG_AGO_ON = date(2025, 1, 1)
@@ -125,11 +124,6 @@ def test_a_closed_job_is_reckoned_the_same(joinery: Joinery) -> None:
 def test_a_job_that_is_not_there(joinery: Joinery) -> None:
     with pytest.raises(NotFound):
         sums(joinery, 99)
-
-
-def test_costs_by_kind_the_dearest_first() -> None:
-    rows = [CostRow(kind=kind, cents=cents) for kind, cents in (("other", 1), ("material", 5), ("other", 2))]
-    assert cost_kinds(rows) == (("material", 5), ("other", 3))
 
 
 PARTS = st.lists(st.fractions(min_value=0, max_value=10**9, max_denominator=3600), max_size=30)

@@ -8,7 +8,7 @@ import pytest
 
 from shoptrack.store.db import Store, open_store
 from shoptrack.store.migrate import migrate
-from shoptrack.store.shop import make_plain_shop
+from tests.store.making import make_plain_shop
 
 NOW = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)  # a Monday morning
 

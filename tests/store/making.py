@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import UTC, datetime, time
+from zoneinfo import ZoneInfo
 
 from sqlalchemy.orm import Session
 
@@ -26,6 +27,15 @@ GLUE = RecipeSpec(
     open_min=8,
 )
 ROOM = RoomProfile((19.0,) * 12, tuple(float(m) for m in range(1, 13)), time(7), time(17))
+
+
+PLAIN_WEEK: shop.WorkingDays = (*([shop.PLAIN_DAY] * 5), (), ())
+
+
+def make_plain_shop(session: Session, zone: str, now: datetime) -> None:
+    """A shop with nothing but a name and a usual week."""
+    shop.make_shop(session, "Our shop", zone, now)
+    shop.set_week(session, from_on=now.astimezone(ZoneInfo(zone)).date(), days=PLAIN_WEEK)
 
 
 @dataclass(frozen=True)

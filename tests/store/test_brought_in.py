@@ -5,18 +5,18 @@ from datetime import date, timedelta
 from shoptrack.store.brought_in import (
     WHY,
     BroughtCustomer,
-    CustomerLine,
     MaterialLine,
     add_customers,
     add_materials,
     customers,
     materials,
 )
+from shoptrack.store.customers import Called
 from shoptrack.store.edits import history
 from shoptrack.store.tables import CustomerRow, MaterialPriceRow, MaterialWearRow
 from tests.joinery import NOW, UNA, Joinery
 
-ODILE = CustomerLine("Odile Marr", "", "odile@example.com", "555 0117", "4 Mill Lane", "")
+ODILE = Called("Odile Marr", "", "odile@example.com", "555 0117", "4 Mill Lane", "")
 
 
 def test_customers_are_added_and_filled_in_with_their_history(joinery: Joinery) -> None:

@@ -29,7 +29,7 @@ def test_extras_have_numbers_of_their_own_in_each_job(store: Store) -> None:
 
 
 def test_a_form_sent_twice_adds_one(store: Store) -> None:
-    """Two tabs showed number 1: the same words are the same extra, other words get the next number."""
+    """Two tabs showed number 1: the same words are the same extra, other words get the next number, once."""
     with store.writing() as session:
         job = order(session, furnish(session))[0]
         first, again, other = (
@@ -39,6 +39,7 @@ def test_a_form_sent_twice_adds_one(store: Store) -> None:
         )
         assert first is again
         assert other.number == 2
+        assert ask(session, job, 1, "wax") is other
         assert len(extras.extras_of(session, job)) == 2
 
 

@@ -14,7 +14,8 @@ from shoptrack.store.holidays import (
     offered,
     parts,
 )
-from shoptrack.store.shop import add_day_off, list_days_off
+from shoptrack.store.hours import days_off
+from shoptrack.store.shop import add_day_off
 from tests.store.conftest import NOW
 
 MON, THU = 0, 3
@@ -100,8 +101,7 @@ def test_chosen_days_become_days_off_once(store: Store) -> None:
         add_day_off(session, first_on=date(2026, 8, 3), last_on=date(2026, 8, 21), reason="closed")
         for _ in range(2):
             add_holidays(session, "AT", [2026, 2027], chosen, who=None, now=NOW)
-        rows = list_days_off(session, date(2026, 1, 1))
-        assert [(row.first_on, row.reason) for row in rows] == [
+        assert [(row.first_on, row.reason) for row in reversed(days_off(session))] == [
             (date(2026, 8, 3), "closed"),
             (date(2026, 10, 26), "National Day"),
         ]

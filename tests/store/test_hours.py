@@ -19,6 +19,7 @@ from shoptrack.store.hours import (
 )
 from shoptrack.store.tables import EditRow
 from tests.store.conftest import NOW
+from tests.store.making import PLAIN_WEEK
 
 TODAY = NOW.date()
 EARLY = ((time(6), time(10)), (time(10, 30), time(14)))
@@ -49,8 +50,8 @@ def test_a_week_is_said_with_what_it_was(store: Store) -> None:
 
 def test_the_same_week_again_adds_nothing(store: Store) -> None:
     with store.writing() as session:
-        assert not say_week(session, from_on=TODAY, days=shop.PLAIN_WEEK, person=None, who=None, now=NOW)
-        late = tuple(tuple(reversed(spans)) for spans in shop.PLAIN_WEEK)
+        assert not say_week(session, from_on=TODAY, days=PLAIN_WEEK, person=None, who=None, now=NOW)
+        late = tuple(tuple(reversed(spans)) for spans in PLAIN_WEEK)
         assert not say_week(session, from_on=date(2027, 1, 1), days=late, person=None, who=None, now=NOW)
     assert lines(store) == []
 

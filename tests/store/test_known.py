@@ -15,6 +15,7 @@ from shoptrack.store.known import (
     jobs_of_entries,
     line_of,
     look_up,
+    redone,
     rules_of,
     stages_of,
     waiting_for,
@@ -103,3 +104,9 @@ def test_taps_that_wait_for_an_entry_are_found_until_seen_to(tapped: Store) -> N
         assert [row.id for row in waiting_for(session, reason, {"late-0001"})] == ["early-001"]
         assert waiting_for(session, reason, {"late-0002"}) == []
         assert waiting_for(session, "another reason", {"late-0001"}) == []
+
+
+def test_nothing_is_made_again_without_a_spoil(session: Session) -> None:
+    """What is made again is told in tests/flows/test_limits.py, from taps."""
+    assert redone(session, [11, 12]) == {}
+    assert redone(session, []) == {}

@@ -6,8 +6,10 @@ from shoptrack.store import months
 from shoptrack.store.db import Store
 from shoptrack.store.edits import edit
 from shoptrack.store.extras import add_extra, approve
+from shoptrack.store.hours import days_off, say_day_off, take_back
 from shoptrack.store.jobs import close_job, job_row
 from shoptrack.store.rates import set_rate
+from shoptrack.store.shop import shop_row
 from tests.store.making import NOW, furnish, order, put
 
 DAY = timedelta(days=1)
@@ -107,6 +109,21 @@ def test_rates_written_for_days_gone_by_are_noticed(store: Store) -> None:
         assert months.hours_changed_from(session, later) is None
         set_rate(session, cents_per_h=1, from_on=date(2025, 5, 1), who=None, now=later + DAY)
         assert months.hours_changed_from(session, later) == date(2025, 5, 1)
+
+
+def test_days_off_taken_back_and_another_zone_change_past_months_too(store: Store) -> None:
+    """A day off is taken back: no row says so any more, the history does. Then the zone moves."""
+    said_at, later = NOW, NOW + DAY
+    with store.writing() as session:
+        furnish(session)
+        on = date(2026, 2, 3)
+        say_day_off(session, first_on=on, last_on=on, person=None, reason="snow", who=None, now=said_at)
+        (row,) = days_off(session)
+        assert months.hours_changed_from(session, later) is None
+        take_back(session, row.id, None, later + DAY)
+        assert months.hours_changed_from(session, later) == on
+        edit(session, shop_row(session), None, later + DAY, zone="Pacific/Auckland")
+        assert months.hours_changed_from(session, later) == date.min
 
 
 def test_a_closed_month_is_kept(store: Store) -> None:

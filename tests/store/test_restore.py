@@ -8,11 +8,12 @@ from pathlib import Path
 import pytest
 
 from shoptrack.errors import BadInput, Refused
-from shoptrack.store import backup
+from shoptrack.store import backup, pins
 from shoptrack.store.db import Store, head, open_store
 from shoptrack.store.lock import hold
 from shoptrack.store.restore import restore
-from shoptrack.store.tables import MaterialRow
+from shoptrack.store.shop import make_person
+from shoptrack.store.tables import DeviceRow, MaterialRow
 from tests.store.making import NOW
 
 
@@ -94,3 +95,39 @@ def test_what_is_no_whole_backup_changes_nothing(store: Store, tmp_path: Path, k
     assert store.path.read_bytes() == before
     assert not list(tmp_path.glob("set-aside-*"))
     assert not list(tmp_path.glob(".restoring-*"))
+
+
+def keys(path: Path) -> tuple[list[str], list[str]]:
+    """The names of the tablets let in and the PINs' hashes."""
+    with closing(sqlite3.connect(path)) as raw:
+        names = raw.execute("SELECT name FROM devices WHERE revoked_at IS NULL ORDER BY name")
+        return [n for (n,) in names], [h for (h,) in raw.execute("SELECT hash FROM pins")]
+
+
+def test_the_tablets_and_pins_of_today_stay(store: Store, tmp_path: Path) -> None:
+    """Since the backup one tablet was sent away, another let in, and Ann changed her PIN."""
+    with store.writing() as session:
+        person = make_person(session, "Ann").id
+        session.add(DeviceRow(name="old", kind="bench", key_hash="old", paired_at=NOW))
+        pins.put(session, person, "aa" * 16, "first", NOW)
+    file = backup.make(store.path, tmp_path, NOW)
+    with store.writing() as session:
+        session.get_one(DeviceRow, 1).revoked_at = NOW
+        session.add(DeviceRow(name="new", kind="bench", key_hash="new", paired_at=NOW))
+        pins.put(session, person, "bb" * 16, "second", NOW)
+    store.close()
+    aside = restore(file, store.path, tmp_path, NOW)
+    assert keys(store.path) == (["new"], ["second"])
+    assert keys(aside / "shop.db") == (["new"], ["second"])
+
+
+def test_a_damaged_database_gives_no_keys_and_the_backup_comes_back(store: Store, tmp_path: Path) -> None:
+    with store.writing() as session:
+        person = make_person(session, "Ann").id
+        pins.put(session, person, "aa" * 16, "first", NOW)
+    file = backup.make(store.path, tmp_path, NOW)
+    store.close()
+    store.path.write_bytes(b"coffee" * 4096)
+    aside = restore(file, store.path, tmp_path, NOW)
+    assert keys(store.path) == ([], ["first"])
+    assert (aside / "shop.db").read_bytes() == b"coffee" * 4096

@@ -24,7 +24,7 @@ from shoptrack.store.db import Store
 from shoptrack.store.edits import edit
 from shoptrack.store.jobs import close_job
 from shoptrack.store.tables import PersonRow, ShopRow
-from tests.store.making import CLAMPS_OFF_WIDE, MADE_AT, NOW, ROOM, SCRAPE, furnish, order
+from tests.store.making import CLAMPS_OFF_WIDE, MADE_AT, NOW, PLAIN_WEEK, ROOM, SCRAPE, furnish, order
 
 
 def read(store: Store, *stages: int) -> World:
@@ -78,7 +78,7 @@ def test_the_shop_itself(store: Store) -> None:
         edit(session, ben, None, NOW, retired_at=NOW)
     world = read(store)
     assert world.calendar.zone == "Europe/Berlin"
-    assert world.calendar.shop == (Week(date(2026, 3, 2), tuple(tuple(day) for day in shop.PLAIN_WEEK)),)
+    assert world.calendar.shop == (Week(date(2026, 3, 2), tuple(tuple(day) for day in PLAIN_WEEK)),)
     assert world.calendar.people == {
         made.ben: (Week(date(2026, 2, 1), (((time(9), time(13)),), (), (), (), (), (), ())),)
     }
@@ -103,6 +103,19 @@ def test_open_jobs_and_those_whose_stages_are_mentioned(store: Store) -> None:
     assert set(old_stages) <= set(read(store, old_stages[1]).stages)
     with store.reading() as session:
         assert snapshot.whole_world(session) == read(store, old_stages[0])
+
+
+def test_the_shop_around_some_stages_has_their_jobs_and_no_open_one(store: Store) -> None:
+    with store.writing() as session:
+        made = furnish(session)
+        old, old_stages = order(session, made, "old tray")
+        order(session, made)
+        close_job(session, old, NOW)
+    with store.reading() as session:
+        around = snapshot.world_around(session, old_stages[:1])
+        assert (set(around.jobs), set(around.stages)) == ({old}, set(old_stages))
+        assert around.calendar == snapshot.whole_world(session).calendar
+        assert snapshot.world_around(session, ()).jobs == {}
 
 
 def test_more_stages_than_a_statement_takes_parameters(store: Store) -> None:

@@ -7,21 +7,7 @@ from shoptrack.errors import BadInput
 from shoptrack.store import tools
 from shoptrack.store.db import Store
 from shoptrack.store.tables import MaterialWearRow
-from tests.store.making import MADE_AT, NOW, furnish
-
-
-def test_tools_and_materials_in_use_are_listed(store: Store) -> None:
-    with store.writing() as session:
-        made = furnish(session)
-        for name, wear in (("elm", 1.2), ("ash", 1.0)):
-            tools.make_material(session, name, wear=wear, from_at=MADE_AT)
-        (bit,) = tools.list_tools(session)
-        assert (bit.name, bit.kind, bit.station_id) == ("quarter-inch bit", "bit", made.planer)
-        assert [m.name for m in tools.list_materials(session)] == ["ash", "elm"]
-        bit.retired_at = tools.list_materials(session)[0].retired_at = NOW
-        session.flush()
-        assert tools.list_tools(session) == []
-        assert [m.name for m in tools.list_materials(session)] == ["elm"]
+from tests.store.making import MADE_AT, NOW
 
 
 def test_wear_counts_from_an_instant_and_is_above_nought(store: Store) -> None:

@@ -177,3 +177,17 @@ def test_what_is_read_off_the_wall_is_logged(client: FlaskClient, shop: Store) -
     assert (warm.room, warm.value_c) == (1, 15.0)
     assert (wall.pool, wall.count) == (1, 0)
     assert gather(shop, NOW).replayed.free_clamps == {1: 0}
+
+
+def test_the_bench_says_first_what_the_floor_says(client: FlaskClient, shop: Store) -> None:
+    """Two stretches on one stage: both pages have all of it against the usual; the Bench then this one."""
+    for n, (kind, ago) in enumerate((("start", "60"), ("pause", "35"), ("start", "10"))):
+        said = form(id=f"stretch-{n}", kind=kind, when=ago)
+        assert client.post("/bench/tap", data=said, headers=ORIGIN).status_code == 303
+    told = re.findall(
+        r"(\d[^<·,]*?) · usual (\d[^<·,]*?) *<", client.get("/bench/2").text.replace("</b>", "")
+    )
+    floor = re.findall(r"(\d[^<·,>]*?) · usual (\d[^<·,]*?) *<", client.get("/").text)
+    assert told[0][0].strip() == "35 min"
+    assert tuple(w.strip() for w in told[0]) in [tuple(w.strip() for w in each) for each in floor]
+    assert "this stretch 10 min, since" in client.get("/bench/2").text

@@ -7,6 +7,8 @@ from flask.testing import FlaskClient
 
 from shoptrack.flows.stages_view import stages_view
 from shoptrack.store.edits import history
+from shoptrack.store.shop import make_station
+from shoptrack.store.tools import make_tool
 from tests.joinery import NOW, UNA, BusyDay, Joinery
 from tests.web.conftest import ORIGIN
 from tests.web.test_floor import text_of
@@ -127,3 +129,49 @@ def test_what_is_not_there(client: FlaskClient, day: BusyDay) -> None:
     for path in ("/jobs/999/stages", "/jobs/999/stages/new", f"/jobs/{day.elm['job']}/stages/999"):
         assert client.get(path).status_code == 404
     assert client.get(f"/jobs/{'9' * 30}/stages").status_code == 404
+
+
+def test_tools_and_their_share_of_the_time(office: FlaskClient, joinery: Joinery, day: BusyDay) -> None:
+    """A bit that cuts half of the time is chosen, shown, changed and taken away; the history tells it."""
+    with joinery.store.writing() as session:
+        bit = make_tool(session, "spiral bit", kind="router bit").id
+    at = f"/jobs/{day.letter['job']}/stages/{day.letter['inlay']}"
+    sent = fields_of(office.get(at).text)
+    assert sent[f"cuts-{bit}"] == ""
+    for share in ("101", "-1", "half"):
+        status, page = post(office, at, **{**sent, f"cuts-{bit}": share, "caution": "kept"})
+        assert (status, f'id="wrong-cuts-{bit}"' in page, ">kept</textarea>" in page) == (400, True, True)
+    for share in ("50", "33,3", ""):
+        assert post(office, at, **{**sent, f"cuts-{bit}": share})[0] == 303
+        sent = fields_of(office.get(at).text)
+        assert sent[f"cuts-{bit}"] == share.replace(",", ".")
+    with joinery.store.reading() as session:
+        told = [(x.before, x.after) for x in history(session, "stages", day.letter["inlay"])]
+    half, third = ["spiral bit 50 %"], ["spiral bit 33.3 %"]
+    assert told == [([], half), (half, third), (third, [])]
+    assert "spiral bit 33.3 %" in office.get("/shop/history").text
+
+
+def test_what_the_shop_can_not_do_is_refused_beside_its_field(
+    client: FlaskClient, joinery: Joinery, day: BusyDay
+) -> None:
+    """Twelve clamps and two people are all there are; a station takes 16 inches."""
+    with joinery.store.writing() as session:
+        planer = make_station(session, "planer", greatest_width_mm=406.4).id
+    at = f"/jobs/{day.letter['job']}/stages/{day.letter['inlay']}"
+    sent = {**fields_of(client.get(at).text), "settings": "as typed"}
+    for more, field, words in (
+        ({"clamps-1": "13"}, "clamps-1", "the shop has 12."),
+        ({"people": "3"}, "people", "2 people work here."),
+        ({"station": str(planer), "width": "20"}, "width", "The planer takes 16&#34; at most"),
+    ):
+        status, page = post(client, at, **{**sent, **more})
+        assert status == 400
+        assert words in re.findall(rf'id="wrong-{field}">([^<]*)', page)[0]
+        assert ">as typed</textarea>" in page
+    new = f"/jobs/{day.letter['job']}/stages/new"
+    fresh = {**fields_of(client.get(new).text), "kind": "4", "quantity": "2", "people": "3"}
+    assert post(client, new, **fresh)[0] == 400
+    assert post(client, at, **{**sent, "station": str(planer), "width": "15 1/2"})[0] == 303
+    again = fields_of(client.get(at).text)
+    assert (again["width"], again["length"]) == ("15 1/2", "")

@@ -42,6 +42,18 @@ def test_a_name_is_tapped_and_the_page_asked_for_is_shown(client: FlaskClient) -
         assert "person" not in kept
 
 
+def test_the_title_block_says_whose_office_it_is(client: FlaskClient) -> None:
+    """Una works in the office: its pages say so, with the way out; the Floor does not."""
+    said, way_out = '<span class="value">Una</span>', 'action="/office/leave"'
+    assert way_out not in client.get("/jobs").text
+    post(client, "/office", person=UNA, back="/")
+    for path in ("/jobs", "/shop", "/customers"):
+        page = client.get(path).text
+        assert said in page, path
+        assert way_out in page, path
+    assert way_out not in client.get("/").text
+
+
 def test_a_name_that_is_not_there_and_a_foreign_way_back_are_refused(client: FlaskClient) -> None:
     for person, back in (("99", "/"), ("", "/"), ("1", "//elsewhere.test/"), ("-1", "/"), ("😀", "/")):
         assert post(client, "/office", person=person, back=back).status_code == 400
@@ -129,7 +141,7 @@ def test_a_visit_ends_when_the_person_goes(locked: FlaskClient, bare_store: Stor
             {"pin": "1234", "again": "1234", "person": "99", "proof": "2468"},
             "Nobody of that name works here.",
         ),
-        ({"remove": "yes", "proof": ""}, "That is not the PIN."),
+        ({"remove": "yes", "proof": ""}, "You have a PIN: type it first."),
     ],
 )
 def test_a_pin_that_can_not_be_taken_is_said_in_one_sentence(

@@ -126,3 +126,11 @@ def test_a_refusal_is_packed_too(client: FlaskClient) -> None:
     answer = client.get("/nothing-here", headers=PACK)
     assert (answer.status_code, answer.headers["Content-Encoding"]) == (404, "gzip")
     assert b"Not here" in gzip.decompress(answer.data)
+
+
+def test_a_refusal_where_files_lie_is_not_kept(client: FlaskClient, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Anybody may ask for any name there: each would stay in memory, and be shown to the next who asks."""
+    monkeypatch.setattr(packed, "_files", {})
+    answer = client.get("/static/nothing-here.css", headers=PACK)
+    assert (answer.status_code, answer.headers["Content-Encoding"]) == (404, "gzip")
+    assert packed._files == {}

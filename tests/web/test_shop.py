@@ -1,17 +1,20 @@
 """The Shop screens: the parts list, and things that are added, changed, put in order and retired."""
 
 import re
+from datetime import timedelta
 
 import pytest
 from flask.testing import FlaskClient
 
+from shoptrack.config import Config
+from shoptrack.store import backup, pins
 from shoptrack.store.db import Store
 from shoptrack.store.edits import history
 from shoptrack.store.shop import list_people, shop_row
 from shoptrack.store.tables import (
     PersonRow,
 )
-from tests.joinery import PIET, UNA, BusyDay, Joinery
+from tests.joinery import NOW, PIET, UNA, BusyDay, Joinery
 from tests.web.posting import post, wrong
 from tests.web.test_floor import text_of
 
@@ -176,3 +179,31 @@ def test_a_persons_page_leads_to_their_hours(office: FlaskClient, store_of: Stor
     assert ("/office/pin?person=1" in page) == (office.get("/office/pin?person=1").status_code != 404)
     with store_of.reading() as session:
         assert session.get_one(PersonRow, 1).name in page
+
+
+def test_the_parts_list_tells_who_has_a_pin_and_how_old_the_backup_is(
+    office: FlaskClient, store_of: Store, config: Config
+) -> None:
+    """Nobody and none at first; then Una has a PIN, and a backup is three hours old."""
+    words = text_of(office.get("/shop").text)
+    assert "nobody has one, so the office asks for none" in words
+    assert "none yet; one is made each day" in words
+    with store_of.writing() as session:
+        pins.put(session, UNA, "aa" * 16, pins.derive("4711", "aa" * 16), NOW)
+    backup.make(store_of.path, config.instance, NOW - timedelta(hours=3))
+    office.post("/office", data={"person": str(UNA), "pin": "4711"}, headers={"Origin": "http://localhost"})
+    page = office.get("/shop").text
+    assert "PINs 1 Una" in text_of(page)
+    assert "Backups 1 last good one 3 h ago" in text_of(page)
+    assert 'href="/office/pin"' in page
+    people = office.get("/shop/people").text
+    assert 'href="/office/pin"' in people
+    assert text_of(people).count("has a PIN") == 1
+    assert "4711" not in page + people
+
+
+def test_what_uses_a_thing_is_a_link(office: FlaskClient, day: BusyDay) -> None:
+    page = office.get("/shop/clamps/1").text
+    links = re.findall(r'<li>(job|pattern|station|tool) <a href="([^"]+)"', page)
+    assert {what for what, _ in links} == {"job", "pattern"}
+    assert [path for _, path in links if office.get(path).status_code != 200] == []

@@ -1,12 +1,14 @@
 """The guided first day as its pages, without a script: from an empty database to a job on the Floor."""
 
 from collections.abc import Callable
+from datetime import time
 
 from flask.testing import FlaskClient
 from sqlalchemy import event, func, select
 
 from shoptrack.flows.first_day.steps import STEPS
 from shoptrack.store.db import Store
+from shoptrack.store.hours import say_week, weeks_of
 from shoptrack.store.tables import (
     JobRow,
     PatternRow,
@@ -183,3 +185,41 @@ def test_a_step_that_is_none_is_not_there(stranger: FlaskClient, walk: Walk) -> 
 def test_a_shop_that_was_never_on_its_first_day_is_left_alone(client: FlaskClient) -> None:
     """A shop set up by hand, or the demo: no line on the Floor, and the steps are all there to look at."""
     assert "first day" not in client.get("/").text
+
+
+def test_a_whole_shop_can_be_brought_in_instead_and_there_is_a_way_back(stranger: FlaskClient) -> None:
+    """Offered while there is no shop; once there is one it is not."""
+    page = stranger.get("/start/shop").text
+    assert '<a class="button" href="/files/restore">bring it in</a>' in page
+    bring = stranger.get("/files/restore", follow_redirects=True)
+    assert bring.request.path == "/files/restore"
+    assert 'href="/start"' in bring.text
+    stranger.post("/start/shop", data=filled_in(page), headers=ORIGIN)
+    assert "/files/restore" not in stranger.get("/start/shop").text
+
+
+def test_days_that_differ_are_shown_one_by_one_and_stay(stranger: FlaskClient, unset: Store) -> None:
+    """Friday ends at one, Saturday is worked too: gone back to, the step shows that week and leaves it."""
+    stranger.post("/start/shop", data=filled_in(stranger.get("/start/shop").text), headers=ORIGIN)
+    long, short = ((time(7), time(12)), (time(12, 30), time(16))), ((time(7), time(13)),)
+    with unset.writing() as session:
+        days = (long, long, long, long, short, short, ())
+        say_week(session, from_on=NOW.date(), days=days, person=None, who=None, now=NOW)
+    page = stranger.get("/start/shop").text
+    words = words_of(page)
+    assert "Thu 7:00 am–12:00 pm, 12:30 pm–4:00 pm Fri 7:00 am–1:00 pm" in words
+    assert "Sun no work" in words
+    assert 'href="/shop/hours"' in page
+    said = {**filled_in(page), "name": "Fernside"}
+    assert "opens" not in said
+    assert stranger.post("/start/shop", data=said, headers=ORIGIN).status_code == 303
+    with unset.reading() as session:
+        assert weeks_of(session, None)[-1].days == days
+    assert shop_of(unset).name == "Fernside"
+
+
+def test_hours_can_not_be_kept_that_were_never_said(stranger: FlaskClient, unset: Store) -> None:
+    said = {**filled_in(stranger.get("/start/shop").text), "hours": "kept"}
+    answer = stranger.post("/start/shop", data=said, headers=ORIGIN)
+    assert answer.status_code == 400
+    assert 'id="wrong-opens"' in answer.text

@@ -41,3 +41,12 @@ def test_no_two_segments_lie_on_each_other(stages: list[tuple[float, set[int]]])
     for cut in cuts:
         for need in cut.needs:
             assert stick.of(need).to_x <= stick.of(cut.stage).x + 0.05
+
+
+def test_a_rest_of_days_squeezes_nothing() -> None:
+    """An hour, a week of rest, an hour: a third each; the hours keep what they have without the rest."""
+    week = 7 * 24 * 60
+    stick = story_stick([Cut(1, 60), Cut(2, week, (1,), rest=True), Cut(3, 60, (2,))])
+    assert [s.width for s in stick.segments] == [33.33, 33.34, 33.33]
+    longer = story_stick([Cut(1, 60), Cut(2, 4 * week, (1,), rest=True), Cut(3, 60, (2,))])
+    assert longer == stick

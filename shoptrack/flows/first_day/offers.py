@@ -26,10 +26,12 @@ from shoptrack.flows.first_day.starting_things import (
 )
 from shoptrack.flows.first_day.things import SAME_REACH_MM
 from shoptrack.flows.first_day.work import STARTING
-from shoptrack.store.jobs import all_jobs
+from shoptrack.store.hours import Spans, weeks_of
+from shoptrack.store.jobs import newest_job
 from shoptrack.store.patterns import list_patterns
 from shoptrack.store.recipes import list_recipes
 from shoptrack.store.shop import (
+    find_shop,
     list_kinds,
     list_people,
     list_pools,
@@ -56,11 +58,17 @@ Named = tuple[tuple[int, str], ...]
 
 @dataclass(frozen=True, slots=True)
 class ShopOffer:
-    """The first step: what its form is filled with, and the lists to choose from."""
+    """The first step: what its form is filled with, and the lists to choose from.
+
+    ``week`` are the spans of each day, Monday first, where one working day can't say them. ``empty``: there
+    is no shop yet, so a whole one can be brought in.
+    """
 
     answers: ShopAnswers
     zones: tuple[tuple[str, tuple[str, ...]], ...]
     currencies: tuple[tuple[str, str], ...]
+    week: tuple[Spans, ...]
+    empty: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +173,9 @@ Offer = (
 def offer_shop(session: Session, zone: str) -> ShopOffer:
     """What the first step shows. Takes the machine's zone."""
     answers = answers_of(session, zone)
-    return ShopOffer(answers, tuple(zones_by_area(answers.zone).items()), listed_currencies())
+    week = weeks_of(session, None)[-1].days if answers.hours is None else ()
+    zones = tuple(zones_by_area(answers.zone).items())
+    return ShopOffer(answers, zones, listed_currencies(), week, find_shop(session) is None)
 
 
 def offer_people(session: Session) -> PeopleOffer:
@@ -253,8 +263,7 @@ def offer_pattern(session: Session) -> PatternOffer:
 
 def offer_job(session: Session) -> JobOffer:
     """What the step of the first job shows."""
-    newest = next(iter(all_jobs(session, 1)), None)
-    return JobOffer(tuple((p.id, p.name) for p in list_patterns(session)), newest.id if newest else 0)
+    return JobOffer(tuple((p.id, p.name) for p in list_patterns(session)), newest_job(session))
 
 
 def _unit(session: Session) -> LengthUnit:

@@ -55,7 +55,10 @@ PLAIN_HOURS = Hours(PLAIN_DAY[0][0], PLAIN_DAY[1][1], (PLAIN_DAY[0][1], PLAIN_DA
 
 @dataclass(frozen=True, slots=True)
 class ShopAnswers:
-    """What the first step asks: name, zone, how things are written, and the working hours."""
+    """What the first step asks: name, zone, how things are written, and the working hours.
+
+    ``hours`` None: its days differ, so they stay as they are; they are said in the Shop.
+    """
 
     name: str
     zone: str
@@ -63,7 +66,7 @@ class ShopAnswers:
     temperature_unit: Literal["F", "C"]
     currency: str
     clock_24h: bool
-    hours: Hours
+    hours: Hours | None
 
 
 def usual_answers(zone: str) -> ShopAnswers:
@@ -86,7 +89,7 @@ def answers_of(session: Session, zone: str) -> ShopAnswers:
         "C" if row.temperature_unit == "C" else "F",
         row.currency,
         row.clock_24h,
-        hours_of(session),
+        hours_of(session) if days_alike(session) else None,
     )
 
 
@@ -101,19 +104,28 @@ def hours_of(session: Session) -> Hours:
     return Hours(first[0][0], first[-1][1], lunch, frozenset(worked))
 
 
+def days_alike(session: Session) -> bool:
+    """Whether one working day says all of the shop's newest week."""
+    weeks = weeks_of(session, None)
+    worked = {spans for spans in weeks[-1].days if spans} if weeks else set()
+    return len(worked) <= 1 and all(len(spans) <= 2 for spans in worked)
+
+
 def save_shop(store: Store, said: ShopAnswers, who: int | None, now: datetime) -> str | None:
     """Make the shop, or change it where it is there already; gives the next step.
 
-    Raises BadInput, by its field, for a zone that is none or hours that can't be worked.
+    Raises BadInput, by its field, for hours that can't be worked, or are not said of a new shop.
     """
-    spans = said.hours.spans()
+    spans = said.hours.spans() if said.hours else ()
     with store.writing() as session:
         row = find_shop(session)
         if row is None:
+            if said.hours is None:
+                raise BadInput("When work begins is missing.", "opens")
             _new_shop(session, said, who, now)
         else:
             edit(session, row, who, now, **_columns(said))
-        if row is None or said.hours != hours_of(session):
+        if said.hours and (row is None or said.hours != hours_of(session)):
             days = [spans if day in said.hours.days else () for day in range(7)]
             today = now.astimezone(ZoneInfo(said.zone)).date()
             say_week(session, from_on=today, days=days, person=None, who=who, now=now)

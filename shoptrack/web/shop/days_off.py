@@ -9,12 +9,13 @@ from werkzeug.wrappers import Response as Answer
 from shoptrack.errors import BadInput
 from shoptrack.flows.rebuild import rebuild_tally
 from shoptrack.store.hours import days_off, say_day_off, take_back
+from shoptrack.store.names import people_names
 from shoptrack.store.shop import list_people
 from shoptrack.store.tables import PersonRow
 from shoptrack.web import forms
 from shoptrack.web.forms import Fields
 from shoptrack.web.here import store
-from shoptrack.web.shop.door import a_day, bp, editor
+from shoptrack.web.shop.door import bp, editor
 from shoptrack.web.shop.stations import chosen
 
 LONGEST = timedelta(days=366)
@@ -55,10 +56,10 @@ def recount(session: Session, first_on: date | None, today: date, now: datetime)
 
 def _add(session: Session, fields: Fields) -> None:
     by = editor()
-    first_on = a_day(fields, "first_on", "The first day")
+    first_on = forms.maybe_day(fields, "first_on", "The first day")
     if first_on is None:
         raise BadInput("The first day is missing.", "first_on")
-    last_on = a_day(fields, "last_on", "The last day") or first_on
+    last_on = forms.maybe_day(fields, "last_on", "The last day") or first_on
     if last_on < first_on:
         raise BadInput("The last day off is before the first.", "last_on")
     if last_on - first_on > LONGEST:
@@ -81,7 +82,7 @@ def _page(fields: Fields, wrong: BadInput | None) -> str:
     today = editor().today
     with store().reading() as session:
         rows = days_off(session)
-        names = {p.id: p.name for p in session.query(PersonRow)}
+        names = people_names(session)
         people = [(p.id, p.name) for p in list_people(session)]
     coming = [row for row in reversed(rows) if row.last_on >= today]
     past = [row for row in rows if row.last_on < today]

@@ -7,7 +7,6 @@ from zoneinfo import ZoneInfo
 from flask import Blueprint, current_app
 from werkzeug.exceptions import HTTPException
 
-from shoptrack.errors import BadInput
 from shoptrack.web import forms, rights
 from shoptrack.web.clock import now
 from shoptrack.web.forms import Fields
@@ -16,8 +15,6 @@ from shoptrack.web.render import Wall
 
 bp = Blueprint("shop", __name__)
 bp.before_request(rights.needs_office)
-
-FIRST_YEAR, LAST_YEAR = 1990, 2100
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,12 +32,12 @@ class Editor:
 
     def begins_at(self, fields: Fields) -> datetime:
         """From when on it counts: from the start of the day that was given, else from now."""
-        on = a_day(fields, "from_on", "The day it counts from")
+        on = forms.maybe_day(fields, "from_on", "The day it counts from")
         return self.now if on is None else self.midnight(on)
 
     def begins_on(self, fields: Fields) -> date:
         """The day from which it counts: the one that was given, else today."""
-        return a_day(fields, "from_on", "The day it counts from") or self.today
+        return forms.maybe_day(fields, "from_on", "The day it counts from") or self.today
 
     def midnight(self, on: date) -> datetime:
         """The start of a day by the shop's own wall."""
@@ -50,14 +47,6 @@ class Editor:
 def editor() -> Editor:
     """Whoever makes this request."""
     return Editor(rights.acting(), now(), wall())
-
-
-def a_day(fields: Fields, name: str, called: str) -> date | None:
-    """A day within reach of a shop's life; None when nothing is written."""
-    on = forms.maybe_day(fields, name, called)
-    if on is not None and not FIRST_YEAR <= on.year <= LAST_YEAR:
-        raise BadInput(f"{called} must lie between {FIRST_YEAR} and {LAST_YEAR}.", name)
-    return on
 
 
 def is_there(path: str) -> bool:

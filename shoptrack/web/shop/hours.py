@@ -10,12 +10,15 @@ from werkzeug.wrappers import Response as Answer
 
 from shoptrack.errors import BadInput, NotFound
 from shoptrack.flows.rebuild import rebuild_tally
+from shoptrack.store.histories import lines_about_week
 from shoptrack.store.hours import DAY_NAMES, Spans, WeekSaid, say_week, week_on, week_words, weeks_of
+from shoptrack.store.overtaken import not_overtaken
 from shoptrack.store.shop import list_people
 from shoptrack.store.tables import PersonRow
 from shoptrack.web import forms
 from shoptrack.web.forms import Fields
 from shoptrack.web.here import store, wall
+from shoptrack.web.seen import seen
 from shoptrack.web.shop.door import bp, editor
 from shoptrack.web.shop.minutes import time_words
 
@@ -64,7 +67,8 @@ def change_week(person: int | None) -> Answer | tuple[str, int]:
         days, begins_on = read_week(fields), by.begins_on(fields)
         with store().writing() as session:
             _name(session, person)
-            said = say_week(session, from_on=begins_on, days=days, person=person, who=by.who, now=by.now)
+            with not_overtaken(session, lines_about_week(person), seen(fields)):
+                said = say_week(session, from_on=begins_on, days=days, person=person, who=by.who, now=by.now)
             counted = said and begins_on <= by.today
             if counted:
                 rebuild_tally(session, by.now)

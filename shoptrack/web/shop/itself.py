@@ -10,12 +10,14 @@ from werkzeug.wrappers import Response as Answer
 from shoptrack.errors import BadInput
 from shoptrack.flows.rebuild import rebuild_tally
 from shoptrack.store.edits import edit
-from shoptrack.store.histories import changes_of
+from shoptrack.store.histories import changes_of, lines_about
+from shoptrack.store.overtaken import not_overtaken
 from shoptrack.store.shop import shop_row
 from shoptrack.store.zones import all_zones, zones_by_area
 from shoptrack.web import forms
 from shoptrack.web.forms import Fields
 from shoptrack.web.here import store
+from shoptrack.web.seen import seen
 from shoptrack.web.shop.door import bp, editor
 from shoptrack.web.shop.history_words import tell
 
@@ -57,7 +59,8 @@ def read_shop(fields: Fields) -> dict[str, Any]:
 def _change(session: Session, values: dict[str, Any]) -> None:
     by, row = editor(), shop_row(session)
     moved = row.zone != values["zone"]
-    edit(session, row, by.who, by.now, **values)
+    with not_overtaken(session, lines_about(row), seen(request.form), tuple(values)):
+        edit(session, row, by.who, by.now, **values)
     if moved:
         rebuild_tally(session, by.now)
 

@@ -6,6 +6,7 @@ from typing import Any
 from sqlalchemy.orm import Session
 
 from shoptrack.store.hours import week_on, weeks_of
+from shoptrack.store.pins import holders
 from shoptrack.store.tables import PersonRow
 from shoptrack.web.forms import Fields
 from shoptrack.web.render import minutes
@@ -26,7 +27,8 @@ def shown(session: Session, row: Any, editor: Editor, fields: Fields) -> Shown:
 
 def line(session: Session, row: Any, editor: Editor) -> str:
     own = week_on(weeks_of(session, row.id), editor.today)
-    return "the shop’s hours" if own is None else f"own hours, {minutes(own.minutes)} a week"
+    hours = "the shop’s hours" if own is None else f"own hours, {minutes(own.minutes)} a week"
+    return f"{hours}, has a PIN" if row.id in holders(session) else hours
 
 
 def write(session: Session, row: Any, editor: Editor, fields: Fields) -> Any:

@@ -9,6 +9,7 @@ from werkzeug.wrappers import Response as Answer
 
 from shoptrack.engine.units import show_cents
 from shoptrack.errors import BadInput
+from shoptrack.store.names import people_names, station_names
 from shoptrack.store.rates import list_rates, set_rate
 from shoptrack.store.shop import list_people, list_stations
 from shoptrack.store.tables import PersonRow, RateRow, StationRow
@@ -84,8 +85,7 @@ def _page(fields: Fields, wrong: BadInput | None) -> str:
 
 
 def _rated(session: Session, by: Editor) -> list[Rated]:
-    people = {p.id: p.name for p in session.query(PersonRow)}
-    stations = {s.id: s.name for s in session.query(StationRow)}
+    people, stations = people_names(session), station_names(session)
     found = []
     for whose, rows in groupby(list_rates(session), key=_whose):
         row, *_ = said = list(rows)

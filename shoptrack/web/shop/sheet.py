@@ -7,13 +7,15 @@ from flask import render_template
 from sqlalchemy.orm import Session
 
 from shoptrack.engine.units import show_cents
+from shoptrack.store import backup
 from shoptrack.store.holidays import countries, parts
 from shoptrack.store.hours import days_off, week_on, week_words, weeks_of
 from shoptrack.store.patterns import list_patterns
+from shoptrack.store.pins import holders
 from shoptrack.store.rates import hands_rate, list_rates
-from shoptrack.store.shop import shop_row
-from shoptrack.web.here import store
-from shoptrack.web.render import short_date
+from shoptrack.store.shop import list_people, shop_row
+from shoptrack.web.here import config, store
+from shoptrack.web.render import minutes, short_date
 from shoptrack.web.shop.door import Editor, bp, editor, is_there
 from shoptrack.web.shop.minutes import time_words
 from shoptrack.web.shop.things import THINGS
@@ -62,7 +64,7 @@ def show_sheet() -> str:
             Group("what stands in it", _some(session, ("rooms", "stations", "clamps", "tools"))),
             Group("customers and money", (*_pages(MONEY), _rates(session, by))),
             Group("what the work is made of", _made_of(session)),
-            Group("papers and tablets", _pages(OTHERS)),
+            Group("papers and tablets", (*_pages(OTHERS), *_safety(session, by))),
         )
     return render_template("shop/sheet.html", groups=groups)
 
@@ -117,8 +119,24 @@ def _time(session: Session, by: Editor) -> tuple[Part, ...]:
 
 def _rates(session: Session, by: Editor) -> Part:
     rate = hands_rate(list_rates(session), None, by.today)
-    words = "" if rate is None else f"an hour of hands {show_cents(rate, by.wall.currency)}"
+    words = (
+        "none yet: what an hour costs"
+        if rate is None
+        else f"an hour of hands {show_cents(rate, by.wall.currency)}"
+    )
     return Part("Rates", "/shop/rates", words)
+
+
+def _safety(session: Session, by: Editor) -> tuple[Part, ...]:
+    """The PINs, by who has one, and the backups, by the age of the last good one."""
+    has = holders(session)
+    names = named(p.name for p in list_people(session) if p.id in has)
+    good = backup.list_good(config().instance / "backups")
+    age = f"last good one {minutes((by.now - good[-1].at).total_seconds() / 60)} ago" if good else "none yet"
+    return (
+        Part("PINs", "/office/pin", names or "nobody has one, so the office asks for none", len(has)),
+        Part("Backups", "/backups", f"{age}; one is made each day", len(good)),
+    )
 
 
 def _made_of(session: Session) -> tuple[Part, ...]:

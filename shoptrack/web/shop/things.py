@@ -11,11 +11,13 @@ from werkzeug.wrappers import Response as Answer
 from shoptrack.errors import BadInput
 from shoptrack.flows.rebuild import rebuild_tally
 from shoptrack.flows.shop_uses import in_hand_of
-from shoptrack.store.histories import changes_of
+from shoptrack.store.histories import changes_of, lines_about
+from shoptrack.store.overtaken import not_overtaken
 from shoptrack.store.uses import Use, uses_of
 from shoptrack.web import forms
 from shoptrack.web.forms import Fields
 from shoptrack.web.here import store
+from shoptrack.web.seen import seen
 from shoptrack.web.shop.clamps import CLAMPS
 from shoptrack.web.shop.door import bp, editor, is_there
 from shoptrack.web.shop.history_words import tell
@@ -75,7 +77,9 @@ def change_thing(what: str, id_: int) -> Answer | str | tuple[str, int]:
         return _page(thing, id_, fields, None)
     try:
         with store().writing() as session:
-            counted = _write(session, thing, thing.row(session, id_), fields)
+            row = thing.row(session, id_)
+            with not_overtaken(session, lines_about(row), seen(fields)):
+                counted = _write(session, thing, row, fields)
     except BadInput as wrong:
         return _page(thing, id_, fields, wrong), 400
     return redirect(f"/shop/{what}/{id_}?said={'counted' if counted else 'saved'}", 303)

@@ -44,7 +44,10 @@ def read_shop(fields: Fields) -> ShopAnswers:
     )
 
 
-def _read_hours(fields: Fields) -> Hours:
+def _read_hours(fields: Fields) -> Hours | None:
+    """The working day; None where the page said the days one by one, which stay."""
+    if fields.get("hours") == "kept":
+        return None
     opens, closes = _clock(fields, "opens", "When work begins"), _clock(fields, "closes", "When work ends")
     lunch = [forms.maybe_clock(fields, f"lunch_{end}", "The end of lunch") for end in ("from", "until")]
     if (lunch[0] is None) != (lunch[1] is None):

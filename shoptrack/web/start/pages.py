@@ -15,6 +15,7 @@ from shoptrack.web import rights
 from shoptrack.web.clock import now
 from shoptrack.web.forms import Fields
 from shoptrack.web.here import store, wall
+from shoptrack.web.shop.minutes import time_words
 from shoptrack.web.start import asked
 
 bp = Blueprint("start", __name__, url_prefix="/start")
@@ -82,6 +83,7 @@ def sheet(step: str, fields: Fields | None = None, wrong: BadInput | None = None
         wrong=wrong,
         slug=asked.slug,
         lasting=show_minutes,
+        time_of_day=lambda at: time_words(at, wall()),
         more=asked.MORE,
     )
 

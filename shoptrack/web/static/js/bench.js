@@ -99,17 +99,21 @@ onShow((other, unsent) => {
   lastSaid();
 });
 
+// Words that were typed and not sent yet; the page stays while there are any.
+const typed = () => [...main().querySelectorAll('input:not([type=hidden], [type=checkbox], [type=radio]), textarea')]
+  .some((field) => field.value !== field.defaultValue);
+
 // What was unsent has arrived: the page as the server sees it.
 onChange(({ unsent }) => {
-  if (waiting && !unsent.length) refresh();
+  if (waiting && !unsent.length && !typed()) refresh();
   waiting = unsent.length;
 });
 
-const busy = () => running(main()) || main().querySelector('details.act[open], details.early[open], input:checked')
+const busy = () => running(main()) || typed() || main().querySelector('details.act[open], details.early[open], input:checked')
   || document.activeElement?.matches('input, select');
 setInterval(() => { if (!document.hidden && !busy() && Date.now() - touched > LOOK_MS) refresh(main().dataset.etag); }, LOOK_MS);
 setInterval(() => {
-  if (who() !== 'names' && Date.now() - touched > NAMES_MS && !running(main())) show('names');
+  if (who() !== 'names' && Date.now() - touched > NAMES_MS && !running(main()) && !typed()) show('names');
 }, 1000);
 
 arrived();

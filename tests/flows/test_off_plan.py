@@ -1,20 +1,20 @@
-"""What is told beside a job's stages: what spoiled pieces cost, stages taken out, the job put aside."""
+"""Where a job left its plan: what spoiled pieces cost, stages taken out, the whole job put aside."""
 
 from datetime import date
 
 import pytest
 
 from shoptrack.flows import job_stages
-from shoptrack.flows.beside import Beside, beside
+from shoptrack.flows.off_plan import OffPlan, off_plan
 from shoptrack.flows.shopfloor import gather_job
 from shoptrack.store.rates import list_rates, set_rate
 from tests.joinery import LONG_AGO, NOW, PIET, UNA, BusyDay, Joinery, at
 
 
-def told(joinery: Joinery, job: int) -> Beside:
+def told(joinery: Joinery, job: int) -> OffPlan:
     with joinery.store.reading() as session:
         rates = list_rates(session)
-    return beside(gather_job(joinery.store, job, NOW), job, rates)
+    return off_plan(gather_job(joinery.store, job, NOW), job, rates)
 
 
 def spoiled_tray(joinery: Joinery) -> dict[str, int]:
@@ -75,7 +75,7 @@ def test_a_job_put_aside_as_a_whole_and_taken_up(joinery: Joinery) -> None:
 def test_a_stage_put_aside_is_not_the_job(joinery: Joinery) -> None:
     tray = joinery.add("tray", "tray", None)
     joinery.tap("put-aside", at("9:00"), tray["inlay"], reason="lumber")
-    assert told(joinery, tray["job"]) == Beside((), (), None)
+    assert told(joinery, tray["job"]) == OffPlan((), (), None)
 
 
 def test_stages_taken_out_with_the_minutes_that_stay(joinery: Joinery, day: BusyDay) -> None:

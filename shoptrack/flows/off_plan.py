@@ -1,4 +1,4 @@
-"""A job as it stands → what is told beside its stages: spoiled pieces, stages taken out, why it waits."""
+"""A job as it stands → where it left its plan: pieces spoiled, stages taken out, the whole put aside."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -52,16 +52,16 @@ class PutAside:
 
 
 @dataclass(frozen=True, slots=True)
-class Beside:
-    """What is told beside the stages of a job."""
+class OffPlan:
+    """Where a job left its plan."""
 
     spoiled: tuple[Spoiled, ...]
     taken_out: tuple[TakenOut, ...]
     aside: PutAside | None
 
 
-def beside(sight: Sight, job: int, rates: Sequence[RateRow]) -> Beside:
-    """What is told beside the stages of a job. Empty: nothing was spoiled, taken out or put aside."""
+def off_plan(sight: Sight, job: int, rates: Sequence[RateRow]) -> OffPlan:
+    """Where a job left its plan, with what that cost. Empty: nothing was spoiled, taken out or put aside."""
     world = sight.world
     works = work_done(sight.replayed, sight.entries, world, (job,))
     priced = price_work(works, rates, world.calendar)
@@ -69,7 +69,7 @@ def beside(sight: Sight, job: int, rates: Sequence[RateRow]) -> Beside:
     minutes = {
         s.id: sum(p.work.minutes for p in priced if p.work.stage == s.id) for s in sight.removed_of(job)
     }
-    return Beside(
+    return OffPlan(
         spoiled=tuple(_spoiled(sight, s, priced) for s in own if world.stages[s.found_at].job == job),
         taken_out=tuple(TakenOut(s.name, minutes[s.id]) for s in sight.removed_of(job)),
         aside=aside_of(sight, job),
