@@ -36,10 +36,14 @@ class TapDay:
 
 @dataclass(frozen=True, slots=True)
 class TapsView:
-    """A person's taps of some days, the last day first. ``earlier_on`` is the last day of those before."""
+    """A person's taps of some days, the last day first. ``earlier_on`` is the last day of those before.
+
+    ``retired``: they have no bench any more.
+    """
 
     person: int
     name: str
+    retired: bool
     others: tuple[tuple[int, str], ...]
     days: tuple[TapDay, ...]
     last_on: date
@@ -83,6 +87,7 @@ def taps_view(store: Store, person: int, last_on: date | None, now: datetime) ->
     return TapsView(
         person=person,
         name=who.name,
+        retired=who.retired,
         others=tuple((p.id, p.name) for p in world.people.values() if p.id != person and not p.retired),
         days=tuple(_days(calendar, [line for line in in_words if line.id in shown])),
         last_on=last,

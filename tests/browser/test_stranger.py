@@ -201,7 +201,8 @@ def two_jobs_together(one: Stranger) -> None:
     for tag in ("B2", "C2"):
         one.page.get_by_role("checkbox", name=f"{tag} mill the top").check()
     press(one.page.get_by_role("button", name="Start the ticked ones together"))
-    expect(one.page.locator("#hand h1")).to_contain_text("B2 C2")
+    expect(one.page.locator("#hand .why")).to_contain_text("table for the porch")
+    expect(one.page.locator("#hand .why")).to_contain_text("table for the window")
     one.later(60)
     bench(one, "Joren")
     done(one, "Joren")

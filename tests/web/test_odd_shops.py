@@ -1,4 +1,4 @@
-"""Odd shops: zones far ahead, nights in which clocks change, nothing of anything, too much of everything."""
+"""Shops not as others: far zones, wrong clocks, nothing left to choose, strange words, a lot of it all."""
 
 from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
