@@ -63,7 +63,9 @@ def test_costs_at_the_price_of_the_day(office: FlaskClient, joinery: Joinery, da
     assert "elm, by board foot" in page
     (back,) = re.findall(rf'action="(/jobs/{job}/costs/\d+/back)"', page)
     office.post(back, headers=ORIGIN)
-    assert "− 0.00 USD" in text_of(office.get(f"/jobs/{job}/money").text)
+    text = text_of(office.get(f"/jobs/{job}/money").text)
+    assert "price 500.00 USD" in text
+    assert "31.25" not in text.partition("Hours by")[0]
 
 
 def test_what_is_left_adds_up_on_the_page(office: FlaskClient, joinery: Joinery, day: BusyDay) -> None:
