@@ -57,3 +57,20 @@ def test_one_tap_keeps_it_and_without_a_network_the_words_stay(tablet: Page, pat
     expect(tablet.locator(".keep")).to_contain_text("kept for next time")
     expect(tablet.locator(".keep")).to_contain_text("knives were dull")
     assert [tuple(row) for row in kept(patterned)] == [(1, 21, 2, "knives were dull")]
+
+
+def test_half_typed_words_keep_the_page(tablet: Page, patterned: Served) -> None:
+    """After half a minute the names are back, but not while words stand there that were not sent."""
+    tablet.clock.install()
+    open_bench(tablet, patterned)
+    start(tablet, "B4")
+    press(main_button(tablet, "Ben: done"))
+    all_sent(tablet)
+    words = tablet.get_by_placeholder("what went wrong, if anything")
+    words.fill("knives were dull")
+    words.blur()
+    tablet.clock.run_for(60_000)
+    expect(words).to_have_value("knives were dull")
+    words.fill("")
+    tablet.clock.run_for(60_000)
+    expect(tablet.locator("main[data-bench=names]")).to_have_count(1)

@@ -247,4 +247,11 @@ def everything_adds_up(one: Stranger) -> None:
     )
     for job in (1, 2, 3):
         close_job(one, job)
+    redone = "SELECT s.name FROM tally t JOIN stages s ON s.id = t.stage_id WHERE t.redo = 1 ORDER BY s.id"
+    assert one.served.rows(redone) == [("glue up the top",), ("fit legs to top",)]
+    assert (
+        one.one("SELECT why FROM edits WHERE field = 'promised_on' AND why <> ''") == "the walnut came late"
+    )
+    assert one.one("SELECT quantity FROM stages WHERE job_id = 2 AND name = 'mill the top'") == 6
+    assert one.one("SELECT words FROM photos") == "grain of the top"
     assert one.one("SELECT count(*) FROM jobs WHERE closed_at IS NOT NULL AND delivered_on IS NOT NULL") == 3

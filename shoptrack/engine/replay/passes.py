@@ -44,6 +44,8 @@ def _why_not(book: Book, timed: Timed, draft: Draft) -> str:
     starts = {p.sitting.start_id: p.sitting for p in draft.pieces}
     if draft.redo:
         return "done again for spoiled pieces"
+    if draft.quantity <= 0:
+        return "all of it was spoiled"
     if draft.no_start:
         return "finished without a start"
     if draft.usual_said or any(

@@ -12,6 +12,9 @@ PLAUSIBLE_C = (-20.0, 45.0)
 READ_AGAIN_WITHIN = timedelta(hours=1)
 """A plausible reading of the same room so soon after one that can't be right stands in its place."""
 
+NOTHING = 1e-9
+"""A measure so small is what is left over of counting in shares."""
+
 YES_NO = (Offer("yes", "yes"), Offer("no", "no"))
 
 
@@ -168,6 +171,13 @@ def end_when_all_closed(book: Book, gone: Iterable[Draft]) -> None:
             draft.finished_at = draft.rounds[-1].cured_from
 
 
+def end_when_all_spoiled(book: Book, drafts: Iterable[Draft], at: datetime) -> None:
+    """Nothing is left of a pass and nobody is at it: what is done from now on belongs to its redo."""
+    for draft in drafts:
+        if draft.quantity <= 0 and draft.finished_at is None and not book.at_it(draft.stage.id):
+            draft.finished_at = at
+
+
 def finish_rest(book: Book, draft: Draft, e: Entry) -> None:
     """At a finish, what has marks and was never closed cures from the finish; open rounds are done."""
     if draft.recipe(e.at) is not None and (draft.stage.rounds or not draft.rounds) and draft.remaining > 0:
@@ -197,7 +207,7 @@ def spoil(book: Book, e: Entry) -> None:
     book.spoils.append(Spoil(e.id, e.at, found, way_back, e.count, out_of, e.cause))
     for stage in book.by_job[job]:
         if not stage.removed and (stage.id == way_back or way_back in book.before(stage.id)):
-            _open_again(book, stage.id, stage.quantity * share, e.id)
+            _open_again(book, stage.id, stage.quantity * share, e)
     if e.cause == "dull edge" and book.world.stages[found].tools:
         words = f"{e.count:g} spoiled by a dull edge. Was the edge found dull?"
         book.questions[(e.id, "found-dull")] = Question(
@@ -205,14 +215,16 @@ def spoil(book: Book, e: Entry) -> None:
         )
 
 
-def _open_again(book: Book, stage: int, quantity: float, entry: str) -> None:
+def _open_again(book: Book, stage: int, quantity: float, e: Entry) -> None:
     draft = book.current(stage)
     if not draft.begun:
         return
     if draft.finished_at is None:
-        draft.quantity = max(0.0, draft.quantity - quantity)
+        rest = draft.quantity - quantity
+        draft.quantity = rest if rest > NOTHING else 0.0
+        end_when_all_spoiled(book, (draft,), e.at)
     passes = book.passes[stage]
-    passes.append(Draft(draft.stage, len(passes), quantity, after_spoil=entry))
+    passes.append(Draft(draft.stage, len(passes), quantity, after_spoil=e.id))
 
 
 def recount(book: Book, e: Entry) -> None:

@@ -129,6 +129,7 @@ def leave(
             gone = [d for d in old.passes if d.stage.id in off]
             rounds.assume_closed(book, gone, person, at, entry)
             rounds.end_when_all_closed(book, gone)
+            rounds.end_when_all_spoiled(book, gone, at)
     else:
         _close(book, sitting, at, how)
 

@@ -151,6 +151,47 @@ def test_spoiled_before_anything_follows_opens_only_what_was_done() -> None:
     assert (spoil.count, spoil.out_of, spoil.cause) == (1, 4, "wood")
 
 
+@pytest.mark.parametrize("then", ["pause", "finish"])
+def test_when_all_is_spoiled_the_next_finish_ends_the_redo(then: str) -> None:
+    """The one piece is spoiled at the second stage, and whoever was at it leaves it. Made again, milled and
+    carved once each, it is done: not a third time for a pass of which nothing was left."""
+    world = shop(stage(1, quantity=4), stage(2, "carving", quantity=1, after=(1,)), pieces=1)
+    book = Pencil()
+    book.tap("8:00", "start", ANN, 1)
+    book.tap("9:00", "finish", ANN, 1)
+    book.tap("9:00", "start", ANN, 2)
+    book.tap("9:30", "spoil", ANN, 2, count=1.0, way_back=1, cause="wood")
+    left = replay(book.entries, world, at("9:35"))
+    assert left.people[ANN].stages == (2,)
+    book.tap("9:40", then, ANN, 2)
+    for began, ended, number in (("10:00", "10:30", 1), ("10:30", "11:00", 2)):
+        book.tap(began, "start", ANN, number)
+        book.tap(ended, "finish", ANN, number)
+    replayed = replay(book.entries, world, at("11:00"))
+    assert [(p.redo, p.quantity, p.finished_at) for p in replayed.passes[2]] == [
+        (0, 0, at("9:40")),
+        (1, 1, at("11:00")),
+    ]
+    assert [p.attended_min for p in replayed.passes[2]] == [40, 30]
+    assert [p.why_not for p in replayed.passes[2]] == [
+        "all of it was spoiled",
+        "done again for spoiled pieces",
+    ]
+
+
+def test_spoiled_after_it_was_paused_the_redo_is_next() -> None:
+    """The one piece, paused at 9:20 and found spoiled at 9:30: the next start is the redo’s."""
+    world = shop(stage(1, "carving", quantity=3), pieces=1)
+    book = Pencil()
+    book.tap("9:00", "start", ANN, 1)
+    book.tap("9:20", "pause", ANN, 1)
+    book.tap("9:30", "spoil", ANN, 1, count=1.0, way_back=1, cause="wood")
+    book.tap("9:40", "start", ANN, 1)
+    first, again = replay(book.entries, world, at("9:50")).passes[1]
+    assert (first.finished_at, first.attended_min) == (at("9:30"), 20)
+    assert (again.redo, again.started_at) == (1, at("9:40"))
+
+
 def test_a_thermometer_in_fahrenheit_is_asked_about() -> None:
     """72 typed where °C was meant: not used until somebody says it was °F, then 22.2 °C."""
     book = Pencil()
