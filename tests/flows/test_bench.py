@@ -38,6 +38,8 @@ def test_with_nothing_in_hand_the_first_ready_stage_is_offered(store: Store) -> 
     waits = next(c for c in view.waiting if c.stage.id == 12)
     assert [(w.why, w.name) for w in waits.waits] == [("not done", "stage 1")]
     assert view.choices[0].then == ("stage 2",)
+    assert view.first is not None
+    assert view.first.stage == view.choices[0].stage
 
 
 def test_what_is_in_hand_has_its_minutes_its_helpers_and_the_ways_back(store: Store) -> None:

@@ -62,3 +62,14 @@ def test_an_empty_shop_has_nothing(store: Store) -> None:
     with store.reading() as session:
         found = things(session, NOW)
     assert (found.kinds, found.tools, found.limits.people) == ({}, {}, 0)
+
+
+def test_clamps_stand_by_their_reach(store: Store) -> None:
+    """By name 1200 mm would stand before 80 cm, and 30 cm between."""
+    with store.writing() as session:
+        made = furnish(session)
+        session.add_all(
+            [PoolRow(id=91, name="1200 mm", reach_mm=1200), PoolRow(id=92, name="9 cm", reach_mm=90)]
+        )
+        session.flush()
+        assert list(things(session, NOW).pools) == [92, made.pool, 91]

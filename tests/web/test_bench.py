@@ -15,7 +15,7 @@ from shoptrack.flows.in_hand import Tape
 from shoptrack.flows.shopfloor import gather
 from shoptrack.store import log
 from shoptrack.store.db import Store
-from shoptrack.store.tables import TallyRow
+from shoptrack.store.tables import PoolRow, StageClampRow, StageRow, TallyRow
 from shoptrack.web import create_app
 from shoptrack.web.bench_forms import read_form, read_when
 from shoptrack.web.bench_words import line_for_tape
@@ -140,6 +140,19 @@ def test_the_spare_pages_hold_every_stage_on_offer(client: FlaskClient, shop: St
     for stage in gather(shop, NOW).world.stages:
         assert f'<template data-hand="{stage}">' in spare
     assert '<template data-hand="shop">' in spare
+
+
+def test_clamps_and_settings_stand_there_before_the_start(client: FlaskClient, shop: Store) -> None:
+    """What is set out before the glue is spread: shown with the stage on offer, as it is with it in hand."""
+    assert "<dt>clamps</dt>" not in client.get("/bench/2").text
+    with shop.writing() as session:
+        session.add(PoolRow(id=70, name="long bar", reach_mm=900))
+        session.flush()
+        session.add(StageClampRow(stage_id=11, pool_id=70, count=4))
+        session.get_one(StageRow, 11).settings = "cauls waxed\nbars level"
+    page = client.get("/bench/2").text
+    assert "<dt>clamps</dt><dd>4 × long bar</dd>" in re.sub(r"\s*\n\s*", "", page)
+    assert "cauls waxed · bars level" in page
 
 
 def test_that_was_ann_without_scripts(client: FlaskClient, shop: Store) -> None:
