@@ -15,7 +15,7 @@ from shoptrack.flows.in_hand import Tape
 from shoptrack.flows.shopfloor import gather
 from shoptrack.store import log
 from shoptrack.store.db import Store
-from shoptrack.store.tables import PoolRow, StageClampRow, StageRow, TallyRow
+from shoptrack.store.tables import PoolCountRow, PoolRow, StageClampRow, StageRow, TallyRow
 from shoptrack.web import create_app
 from shoptrack.web.bench_forms import read_form, read_when
 from shoptrack.web.bench_words import line_for_tape
@@ -148,6 +148,7 @@ def test_clamps_and_settings_stand_there_before_the_start(client: FlaskClient, s
     with shop.writing() as session:
         session.add(PoolRow(id=70, name="long bar", reach_mm=900))
         session.flush()
+        session.add(PoolCountRow(pool_id=70, from_at=NOW - timedelta(days=9), owned=6))
         session.add(StageClampRow(stage_id=11, pool_id=70, count=4))
         session.get_one(StageRow, 11).settings = "cauls waxed\nbars level"
     page = client.get("/bench/2").text

@@ -97,6 +97,7 @@ function close(root, tap) {
   const left = tap.count ? Math.max(0, Number(hand.dataset.left) - tap.count) : 0;
   hand.dataset.left = left;
   for (const shown of hand.querySelectorAll('[data-left-shown]')) shown.textContent = left;
+  for (const number of hand.querySelectorAll('[data-numbers] button')) number.hidden = Number(number.value) > left;
   const form = hand.querySelector(`[data-main="${tap.kind}"]`), field = form?.querySelector('[name="count"]');
   if (field) { field.setAttribute('value', Math.min(Number(field.value), left)); field.value = field.getAttribute('value'); count(form); }
   if (tap.told) { hand.querySelector('#tape').hidden = false; hand.querySelector('#tape b').textContent = tap.told; }

@@ -132,6 +132,7 @@ def legs_without_a_network(one: Stranger) -> None:
     press(one.page.get_by_role("button", name="Spread"))
     press(one.page.locator("#hand").get_by_role("button", name="2 and log it"))
     expect(one.page.locator("#unsent")).to_contain_text("saved, not sent: 2")
+    expect(one.page.locator("[data-numbers] button:visible")).to_have_text(["1", "2"])
     one.page.context.set_offline(False)
     all_sent(one.page)
     press(one.page.locator("#hand").get_by_role("button", name="2 and log it"))
