@@ -5,7 +5,6 @@ from datetime import date, datetime
 
 from sqlalchemy.orm import Session
 
-from shoptrack.store.customers import chosen_name
 from shoptrack.store.edits import history
 from shoptrack.store.jobs import job_row
 from shoptrack.store.names import people_names
@@ -31,7 +30,6 @@ class JobFacts:
     tag: str
     title: str
     customer_id: int
-    customer: str
     pieces: int
     notes: str
     promised_on: date | None
@@ -58,7 +56,6 @@ def job_facts(session: Session, job_id: int) -> JobFacts:
         tag=row.tag,
         title=row.title,
         customer_id=row.customer_id,
-        customer=chosen_name(session, row.buyer),
         pieces=row.pieces,
         notes=row.notes,
         promised_on=row.promised_on,

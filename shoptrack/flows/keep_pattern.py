@@ -1,17 +1,15 @@
 """A finished job becomes a pattern: its stages as they were done, their measures for any number of pieces."""
 
 from datetime import datetime
-from typing import cast
 
 from sqlalchemy.orm import Session
 
-from shoptrack.engine.shapes import Attendance, ClampNeed, Interruption, Joint
 from shoptrack.errors import Refused
 from shoptrack.flows.shopfloor import sight_of
 from shoptrack.store import patterns
 from shoptrack.store.db import Store
 from shoptrack.store.jobs import job_row
-from shoptrack.store.pattern_stages import stages_of
+from shoptrack.store.pattern_stages import as_planned, stages_of
 from shoptrack.store.patterns import PatternNeed, PatternStage, make_pattern
 from shoptrack.store.tables import JobRow, PatternRevisionRow, StageKindRow, StageRow
 
@@ -58,30 +56,7 @@ def _stage(
 ) -> PatternStage:
     kind = session.get_one(StageKindRow, row.kind_id)
     fixed, per_piece = shared_out(row.quantity, job.pieces, kind.unit, drawn if row.line else None)
-    return PatternStage(
-        kind=row.kind_id,
-        name=row.name,
-        fixed=fixed,
-        per_piece=per_piece,
-        needs=_needs(job, row, places),
-        clamps=tuple(ClampNeed(c.pool_id, c.count, c.per_piece) for c in row.clamps),
-        tools=tuple((t.tool_id, t.share) for t in row.tools),
-        station=row.station_id,
-        room=row.room_id,
-        recipe=row.recipe_id,
-        joint=cast("Joint | None", row.joint),
-        material=row.material_id,
-        rounds=row.rounds,
-        attendance=cast(Attendance, row.attendance),
-        interruption=cast(Interruption, row.interruption),
-        dusty=row.dusty,
-        people=row.people,
-        hands_at_min=tuple(row.hands_at_min or ()),
-        settings=row.settings,
-        caution=row.caution,
-        width_mm=row.width_mm,
-        length_mm=row.length_mm,
-    )
+    return as_planned(row, fixed=fixed, per_piece=per_piece, needs=_needs(job, row, places), line=None)
 
 
 def shared_out(quantity: float, pieces: int, unit: str, drawn: PatternStage | None) -> tuple[float, float]:

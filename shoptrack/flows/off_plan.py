@@ -10,6 +10,7 @@ from shoptrack.flows.job_money import Priced, price_work, rounded
 from shoptrack.flows.shopfloor import Sight
 from shoptrack.flows.work_done import work_done
 from shoptrack.store.tables import RateRow
+from shoptrack.store.waits import before
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,17 +121,11 @@ def _spoiled(sight: Sight, spoil: Spoil, priced: Sequence[Priced]) -> Spoiled:
 def _way(sight: Sight, spoil: Spoil) -> Iterator[Stage]:
     """The stages that the spoiled pieces had gone through since the one they go back to."""
     stages = sight.world.stages
-    before: set[int] = set()
-    left = [spoil.found_at]
-    while left:
-        stage = left.pop()
-        if stage in stages and stage not in before:
-            before.add(stage)
-            left += [n.stage for n in stages[stage].needs]
+    gone = before({s.id: s.needs for s in stages.values()}, (spoil.found_at,)) & stages.keys()
     after = {spoil.way_back}
     grown = True
     while grown:
-        more = {s for s in before - after if any(n.stage in after for n in stages[s].needs)}
+        more = {s for s in gone - after if any(n.stage in after for n in stages[s].needs)}
         after |= more
         grown = bool(more)
     return (stages[s] for s in after)

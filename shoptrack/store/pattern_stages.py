@@ -1,5 +1,6 @@
 """The rows of a revision of a pattern become the stages it was written down as, ready to be written again."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import cast
 
@@ -8,7 +9,15 @@ from sqlalchemy.orm import Session, selectinload
 
 from shoptrack.engine.shapes import Attendance, ClampNeed, Interruption, Joint
 from shoptrack.store.patterns import PatternNeed, PatternStage
-from shoptrack.store.tables import PatternStageRow, StageKindRow
+from shoptrack.store.tables import (
+    PatternClampRow,
+    PatternStageRow,
+    PatternToolRow,
+    StageClampRow,
+    StageKindRow,
+    StageRow,
+    StageToolRow,
+)
 
 
 def stages_of(session: Session, revision: int) -> tuple[PatternStage, ...]:
@@ -38,17 +47,30 @@ def settled(session: Session, stage: PatternStage) -> PatternStage:
     )
 
 
-def _stage(row: PatternStageRow, places: dict[int, int]) -> PatternStage:
+def as_planned(
+    row: PatternStageRow | StageRow,
+    *,
+    fixed: float,
+    per_piece: float,
+    needs: tuple[PatternNeed, ...],
+    line: int | None,
+) -> PatternStage:
+    """A stage of a pattern, or of a job, as it is written down in a pattern.
+
+    Takes its measure as a fixed part and one for each piece, what it waits for by place, and its line.
+    """
+    clamps: Sequence[PatternClampRow | StageClampRow] = row.clamps
+    tools: Sequence[PatternToolRow | StageToolRow] = row.tools
     return PatternStage(
         kind=row.kind_id,
         name=row.name,
-        fixed=row.fixed,
-        per_piece=row.per_piece,
-        needs=_needs(row, places),
+        fixed=fixed,
+        per_piece=per_piece,
+        needs=needs,
         clamps=tuple(
-            ClampNeed(c.pool_id, c.count, c.per_piece) for c in sorted(row.clamps, key=lambda c: c.pool_id)
+            ClampNeed(c.pool_id, c.count, c.per_piece) for c in sorted(clamps, key=lambda c: c.pool_id)
         ),
-        tools=tuple((t.tool_id, t.share) for t in sorted(row.tools, key=lambda t: t.tool_id)),
+        tools=tuple((t.tool_id, t.share) for t in sorted(tools, key=lambda t: t.tool_id)),
         station=row.station_id,
         room=row.room_id,
         recipe=row.recipe_id,
@@ -62,10 +84,14 @@ def _stage(row: PatternStageRow, places: dict[int, int]) -> PatternStage:
         hands_at_min=tuple(row.hands_at_min or ()),
         settings=row.settings,
         caution=row.caution,
-        line=row.line,
+        line=line,
         width_mm=row.width_mm,
         length_mm=row.length_mm,
     )
+
+
+def _stage(row: PatternStageRow, places: dict[int, int]) -> PatternStage:
+    return as_planned(row, fixed=row.fixed, per_piece=row.per_piece, needs=_needs(row, places), line=row.line)
 
 
 def _needs(row: PatternStageRow, places: dict[int, int]) -> tuple[PatternNeed, ...]:

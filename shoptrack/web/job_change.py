@@ -6,7 +6,7 @@ from werkzeug.wrappers import Response as Answer
 from shoptrack.errors import BadInput
 from shoptrack.flows.job_change import describe, promise
 from shoptrack.flows.job_facts import job_facts
-from shoptrack.store.customers import names_to_choose
+from shoptrack.store.customers import chosen_name, customer_row, names_to_choose
 from shoptrack.web import forms, rights
 from shoptrack.web.clock import now
 from shoptrack.web.forms import Fields
@@ -18,15 +18,23 @@ bp = Blueprint("job_change", __name__, url_prefix="/jobs/<int(max=2147483647):jo
 bp.before_request(rights.needs_office)
 
 
-def _page(page: str, job: int, fields: Fields, wrong: BadInput | None = None) -> str:
+def _change_page(job: int, fields: Fields, wrong: BadInput | None = None) -> str:
     with store().reading() as session:
         facts, customers = job_facts(session, job), names_to_choose(session)
-    return render_template(f"jobs/{page}.html", facts=facts, customers=customers, fields=fields, wrong=wrong)
+        customer = chosen_name(session, customer_row(session, facts.customer_id))
+    shown = {"facts": facts, "customers": customers, "customer": customer}
+    return render_template("jobs/change.html", **shown, fields=fields, wrong=wrong)
+
+
+def _promise_page(job: int, fields: Fields, wrong: BadInput | None = None) -> str:
+    with store().reading() as session:
+        facts = job_facts(session, job)
+    return render_template("jobs/promised.html", facts=facts, fields=fields, wrong=wrong)
 
 
 @bp.get("/change")
 def ask_change(job: int) -> str:
-    return _page("change", job, {})
+    return _change_page(job, {})
 
 
 @bp.post("/change")
@@ -36,13 +44,13 @@ def change(job: int) -> Answer | tuple[str, int]:
         said = read_described(request.form, wall().currency)
         describe(store(), job, said, rights.acting(), now(), today, seen(request.form))
     except BadInput as wrong:
-        return _page("change", job, request.form, wrong), 400
+        return _change_page(job, request.form, wrong), 400
     return redirect(f"/jobs/{job}", 303)
 
 
 @bp.get("/promised")
 def ask_promise(job: int) -> str:
-    return _page("promised", job, {})
+    return _promise_page(job, {})
 
 
 @bp.post("/promised")
@@ -52,5 +60,5 @@ def move_promise(job: int) -> Answer | tuple[str, int]:
         why = forms.maybe_words(request.form, "why", "The reason")
         promise(store(), job, on, why, rights.acting(), now(), seen(request.form))
     except BadInput as wrong:
-        return _page("promised", job, request.form, wrong), 400
+        return _promise_page(job, request.form, wrong), 400
     return redirect(f"/jobs/{job}/promised", 303)
