@@ -11,12 +11,17 @@ from sqlalchemy.orm import Session
 from shoptrack.store.base import Base
 from shoptrack.store.names import people_names
 from shoptrack.store.tables import (
+    CostRow,
     EditRow,
+    ExtraRow,
+    JobRow,
+    LastTimeRow,
     MarkRow,
     MaterialPriceRow,
     MaterialRow,
     MaterialWearRow,
     PersonRow,
+    PhotoRow,
     PoolCountRow,
     PoolRow,
     RateRow,
@@ -26,6 +31,7 @@ from shoptrack.store.tables import (
     RoomTempRow,
     RuleRow,
     StageKindRow,
+    StageRow,
     StationRow,
     WeekRow,
 )
@@ -44,6 +50,14 @@ _OWNERS: dict[str, tuple[type[Base], str]] = {
     for owner, children in _CHILDREN.items()
     for child, column in children
     if child is not RateRow
+}
+
+
+_PARTS: dict[type[Any], str] = {
+    CostRow: "cost",
+    ExtraRow: "extra",
+    LastTimeRow: "kept for next time",
+    PhotoRow: "photo",
 }
 
 
@@ -117,7 +131,7 @@ def _line(session: Session, people: dict[int, str], edit: EditRow) -> Changed:
         who=None if edit.person_id is None else people.get(edit.person_id),
         table=edit.table_name,
         row_id=edit.row_id,
-        name=_name(thing),
+        name=_of_a_job(session, row) or _name(thing),
         field=edit.field,
         before=_named(session, table, edit.field, edit.before),
         after=_named(session, table, edit.field, edit.after),
@@ -146,6 +160,16 @@ def _named(session: Session, table: type[Any] | None, field: str, value: Any) ->
     meant = _TABLES.get(next(iter(column.foreign_keys)).column.table.name)
     row = session.get(meant, value) if meant is not None else None
     return _name(row) or value
+
+
+def _of_a_job(session: Session, row: Any) -> str:
+    """The tag of the job, the stage and the word for what belongs to a job; nothing for what does not."""
+    stage = row if isinstance(row, StageRow) else session.get(StageRow, getattr(row, "stage_id", None) or 0)
+    job = session.get(JobRow, getattr(stage or row, "job_id", None) or 0)
+    if job is None:
+        return ""
+    parts = (job.tag, stage.name if stage is not None else "", _PARTS.get(type(row), ""))
+    return " ".join(part for part in parts if part)
 
 
 def _name(thing: Any) -> str:

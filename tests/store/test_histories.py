@@ -8,8 +8,9 @@ from shoptrack.store.db import Store
 from shoptrack.store.edits import edit, note_made
 from shoptrack.store.histories import Changed, changed_tables, changes, changes_of
 from shoptrack.store.rates import set_rate
-from shoptrack.store.tables import PoolCountRow
+from shoptrack.store.tables import ExtraRow, JobRow, LastTimeRow, PoolCountRow, StageRow
 from tests.store.conftest import NOW
+from tests.store.making import furnish, order
 from tests.store.test_rooms import USUAL
 
 LATER = NOW + timedelta(days=2)
@@ -68,3 +69,18 @@ def test_what_is_gone_is_still_told(store: Store) -> None:
         session.flush()
         (line,) = changes(session, [], 10)
     assert (line.table, line.name, line.field) == ("days_off", "", "made")
+
+
+def test_what_belongs_to_a_job_is_told_with_its_tag(store: Store) -> None:
+    """An extra, and what was kept of a stage for next time: whose job, which stage, what it is."""
+    with store.writing() as session:
+        job, stages = order(session, furnish(session))
+        tag, stage = session.get_one(JobRow, job).tag, session.get_one(StageRow, stages[0])
+        extra = ExtraRow(job_id=job, number=1, words="initials", asked_on=NOW.date())
+        kept = LastTimeRow(pattern_id=1, line=1, stage_id=stage.id, said_at=NOW)
+        session.add_all([extra, kept])
+        for row in (extra, kept):
+            note_made(session, row, None, NOW)
+        session.flush()
+        names = [c.name for c in changes(session, ["extras", "last_times"], 10)]
+    assert names == [f"{tag} {stage.name} kept for next time", f"{tag} extra"]
