@@ -3,6 +3,7 @@
 from shoptrack.store.base import Base
 from shoptrack.store.tables.customers import CostRow, CustomerRow, ExtraRow, LastTimeRow, PhotoRow
 from shoptrack.store.tables.jobs import JobRow, StageClampRow, StageNeedRow, StageRow, StageToolRow
+from shoptrack.store.tables.learned import LogAnswerRow, PredictionRow
 from shoptrack.store.tables.log import EntryRow, EntryStageRow, KeptRow, SetAsideRow, TallyRow
 from shoptrack.store.tables.office import (
     DeviceRow,
@@ -22,6 +23,7 @@ from shoptrack.store.tables.patterns import (
     PatternStageRow,
     PatternToolRow,
 )
+from shoptrack.store.tables.quotes import HourCostRow, QuoteRevisionRow, QuoteRow, TermsRow
 from shoptrack.store.tables.recipes import MarkPointRow, MarkRow, RecipeRow, RecipeVersionRow
 from shoptrack.store.tables.shop import (
     DayOffRow,
@@ -54,9 +56,11 @@ __all__ = [
     "ExtraRow",
     "FeedRow",
     "HeadRow",
+    "HourCostRow",
     "JobRow",
     "KeptRow",
     "LastTimeRow",
+    "LogAnswerRow",
     "MarkPointRow",
     "MarkRow",
     "MaterialPriceRow",
@@ -76,6 +80,9 @@ __all__ = [
     "PinRow",
     "PoolCountRow",
     "PoolRow",
+    "PredictionRow",
+    "QuoteRevisionRow",
+    "QuoteRow",
     "RateRow",
     "RecipeRow",
     "RecipeVersionRow",
@@ -91,6 +98,7 @@ __all__ = [
     "StageToolRow",
     "StationRow",
     "TallyRow",
+    "TermsRow",
     "ToolRow",
     "WeekRow",
 ]
