@@ -44,7 +44,8 @@ def quantile(p: Floats | float, df: float) -> Floats:
         t = np.maximum(t + step, 0.0)
         if np.all(np.abs(step) <= 1e-11 * (1.0 + t)):
             break
-    return np.where(shares < 0.5, -t, t)
+    signed: Floats = np.where(shares < 0.5, -t, t)
+    return signed
 
 
 def density(t: Floats | float, df: float) -> Floats:
@@ -58,7 +59,8 @@ def quantile_of_z(z: Floats, df: float) -> Floats:
 
     Method: straight lines between 193 exact ones, which is within 1e-4 of each.
     """
-    return np.interp(np.clip(z, LEAST_Z, MOST_Z), _GRID, _on_grid(df))
+    found: Floats = np.interp(np.clip(z, LEAST_Z, MOST_Z), _GRID, _on_grid(df))
+    return found
 
 
 def z_of(share: float) -> float:
