@@ -3,7 +3,9 @@
 from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import exp, log
+from statistics import median
 
 import numpy as np
 
@@ -58,8 +60,11 @@ def fit(logs: Sequence[Log], rule: Rule, beliefs: Beliefs = USUAL) -> Fit:
     + e, e ~ N(0, σ²); normal-inverse-gamma, conjugate, prior a = 3, b = a·noise²; σ² scales the priors of the
     coefficients too. A log's weight falls by half with every ``half_life`` newer ones; of times that look
     wrong the weight is their chance to be from the usual noise rather than from one of 1.2 in 20 (at most six
-    rounds). Source: conjugate regression as in textbooks (from memory); the rest is our own.
+    rounds). A rule of no minutes at all is no guess: the logs' own median per unit stands in its place.
+    Source: conjugate regression as in textbooks (from memory); the rest is our own.
     """
+    if logs and rule.setup_min + rule.rate_min <= 0:
+        rule = Rule(0.0, median(one.minutes / one.quantity for one in logs))
     columns = {p: n for n, p in enumerate(sorted({x.pattern for x in logs if x.pattern is not None}), 3)}
     q_ref = exp(sum(log(x.quantity) for x in logs) / len(logs)) if logs else 0.0
     bare = Fit(
@@ -77,9 +82,7 @@ def fit(logs: Sequence[Log], rule: Rule, beliefs: Beliefs = USUAL) -> Fit:
     )
     if not logs:
         return bare
-    x = np.array([_row(bare, log_.quantity, log_.pattern, log_.repeats) for log_ in logs])
-    y = np.array([log(log_.minutes / _rule_min(rule, log_.quantity)) for log_ in logs])
-    return _robust(bare, x, y, beliefs)
+    return _robust(bare, *_rows(bare), beliefs)
 
 
 def fit_shop(
@@ -108,15 +111,22 @@ def predict(learned: Fit, quantity: float, pattern: int | None = None, repeats: 
     """
     row = _row(learned, quantity, pattern, repeats)
     unseen = 0.0 if pattern in learned.columns else (learned.pattern_sd / learned.noise) ** 2
-    own = Counter(log_.pattern for log_ in learned.logs)
+    own, set_aside = _rests_on(learned)
     return Prediction(
         df=2.0 * learned.a,
         loc=log(_rule_min(learned.rule, quantity)) + float(row @ learned.mean),
         scale=float(np.sqrt(learned.b / learned.a * (1.0 + row @ learned.spread @ row + unseen))),
         logs=len(learned.logs),
         of_pattern=0 if pattern is None else own[pattern],
-        set_aside=sum(1 for weight in learned.weights if weight < SET_ASIDE_BELOW),
+        set_aside=set_aside,
     )
+
+
+@lru_cache(maxsize=128)
+def _rests_on(learned: Fit) -> tuple[Counter[int | None], int]:
+    """How many logs of each pattern a fit has, and how many of all are set aside; counted once a fit."""
+    aside = sum(1 for weight in learned.weights if weight < SET_ASIDE_BELOW)
+    return Counter(log_.pattern for log_ in learned.logs if log_.counts is not False), aside
 
 
 def quantile_min(foretold: Prediction, share: float) -> float:
@@ -140,8 +150,8 @@ def learned_rule(learned: Fit, pattern: int | None = None, repeats: int = 0) -> 
         return learned.rule
     now = exp(predict(learned, q, pattern, repeats).loc)
     slope = now * (learned.rule.rate_min / _rule_min(learned.rule, q) + float(learned.mean[1]) / q)
-    rate = min(max(slope, 0.0), now / q)
-    return Rule(setup_min=now - rate * q, rate_min=rate)
+    by_rate = min(max(slope * q, 0.0), now)
+    return Rule(setup_min=now - by_rate, rate_min=by_rate / q)
 
 
 def _robust(bare: Fit, x: Floats, y: Floats, beliefs: Beliefs) -> Fit:
@@ -191,6 +201,21 @@ def _noise(fits: Collection[Fit], level: Beliefs, first: Beliefs) -> float:
     weights = sum(2.0 * (f.a - level.a) for f in fits)
     square = (first.level_weight * first.noise**2 + left) / (first.level_weight + weights)
     return float(np.clip(np.sqrt(square), first.least_noise, first.most_noise))
+
+
+def _rows(bare: Fit) -> tuple[Floats, Floats]:
+    """The logs as rows of what they are explained by, and ln(minutes / rule of thumb); all at once."""
+    logs = bare.logs
+    quantity = np.array([log_.quantity for log_ in logs], dtype=float)
+    x = np.zeros((len(logs), 3 + len(bare.columns)))
+    x[:, 0] = 1.0
+    x[:, 1] = np.log(quantity / bare.q_ref)
+    x[:, 2] = np.log([1.0 + log_.repeats for log_ in logs])
+    for n, log_ in enumerate(logs):
+        if log_.pattern is not None:
+            x[n, bare.columns[log_.pattern]] = 1.0
+    rule = np.maximum(bare.rule.setup_min + bare.rule.rate_min * quantity, LEAST_RULE_MIN)
+    return x, np.log(np.array([log_.minutes for log_ in logs], dtype=float) / rule)
 
 
 def _row(learned: Fit, quantity: float, pattern: int | None, repeats: int) -> Floats:

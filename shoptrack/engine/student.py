@@ -1,5 +1,6 @@
 """Student's t distribution: probabilities to quantiles and back; numpy has neither."""
 
+from collections.abc import Sequence
 from functools import lru_cache
 from math import exp, lgamma, pi, sqrt
 from statistics import NormalDist
@@ -13,8 +14,11 @@ LEAST_Z, MOST_Z = -2.878, 2.878
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(64)
 _NORMAL = NormalDist()
-_GRID = np.linspace(LEAST_Z, MOST_Z, 193)
+_STEP, _FARTHEST_Z = 0.125, 5.25
+_GRID = np.arange(0.0, _FARTHEST_Z + _STEP / 2, _STEP)
 _MOST_STEPS = 60
+_AT_ONCE = 2000
+_ROUNDING = 4e-15
 
 
 def cdf(t: Floats | float, df: float) -> Floats:
@@ -29,6 +33,19 @@ def cdf(t: Floats | float, df: float) -> Floats:
     return whole
 
 
+def cdf_of_each(t: Sequence[float], df: Sequence[float]) -> Floats:
+    """The probability of less than each value, each with degrees of freedom of its own; as ``cdf``."""
+    found = np.empty(len(t))
+    for first in range(0, len(t), _AT_ONCE):
+        some = slice(first, first + _AT_ONCE)
+        freedom = np.array(df[some], dtype=float)
+        angle = np.arctan(np.array(t[some], dtype=float) / np.sqrt(freedom))
+        nodes = np.cos(angle[:, None] * (_NODES + 1.0) / 2.0) ** (freedom[:, None] - 1.0)
+        norms = np.array([_norm(each) for each in freedom])
+        found[some] = 0.5 + norms * (angle / 2.0) * (nodes @ _WEIGHTS)
+    return found
+
+
 def quantile(p: Floats | float, df: float) -> Floats:
     """The value below which a share ``p`` (strictly between 0 and 1) lies, as an array of its shape.
 
@@ -40,9 +57,10 @@ def quantile(p: Floats | float, df: float) -> Floats:
     z = np.array([_NORMAL.inv_cdf(x) for x in upper.ravel()]).reshape(upper.shape)
     t = z + (z**3 + z) / (4 * df) + (5 * z**5 + 16 * z**3 + 3 * z) / (96 * df**2)
     for _ in range(_MOST_STEPS):
-        step = (upper - cdf(t, df)) / density(t, df)
+        gap = upper - cdf(t, df)
+        step = gap / density(t, df)
         t = np.maximum(t + step, 0.0)
-        if np.all(np.abs(step) <= 1e-11 * (1.0 + t)):
+        if np.all((np.abs(step) <= 1e-11 * (1.0 + t)) | (np.abs(gap) <= _ROUNDING)):
             break
     signed: Floats = np.where(shares < 0.5, -t, t)
     return signed
@@ -54,12 +72,18 @@ def density(t: Floats | float, df: float) -> Floats:
     return np.asarray(_norm(df) / sqrt(df) * angle_cos ** (df + 1.0))
 
 
-def quantile_of_z(z: Floats, df: float) -> Floats:
-    """The quantiles at Φ(z), z clipped to 0.2–99.8 %.
+def quantile_of_z(z: Floats, df: float, most_z: float = MOST_Z) -> Floats:
+    """The quantiles at Φ(z), z clipped to ±``most_z`` (at most 5.25): to 0.2–99.8 % unless said otherwise.
 
-    Method: straight lines between 193 exact ones, which is within 1e-4 of each.
+    Method: cubics between exact quantiles an eighth apart in z, with the slopes dt/dz = φ(z) / density(t);
+    from six degrees of freedom on within 1e-5 of the true ones at 0.2–99.8 %.
     """
-    found: Floats = np.interp(np.clip(z, LEAST_Z, MOST_Z), _GRID, _on_grid(df))
+    steps = np.minimum(np.abs(np.asarray(z, dtype=float)), most_z) / _STEP
+    at = np.minimum(steps.astype(int), len(_GRID) - 2)
+    exact, slope = _on_grid(df)
+    u, rise, first, last = steps - at, exact[at + 1] - exact[at], slope[at], slope[at + 1]
+    cubic = exact[at] + u * (first + u * (3 * rise - 2 * first - last + u * (first + last - 2 * rise)))
+    found: Floats = np.copysign(cubic, z)
     return found
 
 
@@ -69,10 +93,11 @@ def z_of(share: float) -> float:
 
 
 @lru_cache(maxsize=4096)
-def _on_grid(df: float) -> Floats:
-    half = _GRID[_GRID >= 0.0]
-    upper = quantile(np.array([_NORMAL.cdf(z) for z in half]), df)
-    return np.concatenate([-upper[:0:-1], upper])
+def _on_grid(df: float) -> tuple[Floats, Floats]:
+    """The quantiles on the upper half of the grid, and how far each would rise in a step."""
+    exact = quantile(np.array([_NORMAL.cdf(z) for z in _GRID]), df)
+    normal = np.array([_NORMAL.pdf(z) for z in _GRID])
+    return exact, _STEP * normal / density(exact, df)
 
 
 def _norm(df: float) -> float:

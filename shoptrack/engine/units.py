@@ -33,6 +33,7 @@ _DURATION = re.compile(
     r"(?:(\d+(?:[.,]\d+)?)\s*(?:weeks?|w))?\s*(?:(\d+(?:[.,]\d+)?)\s*(?:days?|d))?\s*"
     r"(?:(\d+(?:[.,]\d+)?)\s*(?:hours?|hrs?|h))?\s*(?:(\d+(?:[.,]\d+)?)\s*(?:minutes?|mins?|min|m)?)?"
 )
+_SHARE = re.compile(r"(\d+(?:[.,]\d+)?|[.,]\d+)\s*(?:%|per ?cent)?")
 _MINUTES_PER = (7 * 24 * 60, 24 * 60, 60, 1)
 _DAYS_FROM_MIN = 48 * 60  # from two days on a wait is said in days
 
@@ -183,6 +184,16 @@ def show_minutes(minutes: float) -> str:
     return f"{sign}{days} days" + (f" {hours} h" if hours else "")
 
 
+def minutes_words(minutes: float) -> str:
+    """Minutes of work to the nearest minute, in hours however many: 45 min, 1 h 25, 2 h, 61 h."""
+    whole = round(minutes)
+    hours, rest = divmod(abs(whole), 60)
+    sign = "−" if whole < 0 else ""
+    if not hours:
+        return f"{sign}{rest} min"
+    return f"{sign}{hours} h {rest:02d}" if rest else f"{sign}{hours} h"
+
+
 def decimals_of(currency: str) -> int:
     """How many decimals a currency is written with, two where nothing else is known.
 
@@ -217,3 +228,40 @@ def show_cents(cents: float, currency: str = "USD", sign: str = "") -> str:
     amount = f"{abs(whole).scaleb(-places):,.{places}f}"
     minus = "-" if whole < 0 else ""
     return f"{minus}{sign}{amount}" if sign else f"{minus}{amount} {currency.upper()}"
+
+
+def parse_share(text: str, field: str = "") -> int:
+    """A share of a hundred: 30, 8.1, 8,1 %.
+
+    Gives: hundredths of one per cent (8.1 % is 810). Raises: BadInput for anything else, or for more than
+    two decimals.
+    """
+    bp = _bp(text, field)
+    if bp.denominator != 1:
+        raise BadInput(f"“{text.strip()}” has more than two decimals.", field)
+    return int(bp)
+
+
+def parse_tax(text: str, field: str = "") -> float:
+    """A tax as a share of a hundred, a decimal finer than other shares: 7, 8.1 %, 8.875, 8,875 %.
+
+    Gives: hundredths of one per cent, in tenths (8.875 % is 887.5). Raises: BadInput for anything else, or
+    for more than three decimals.
+    """
+    bp = _bp(text, field)
+    if (bp * 10).denominator != 1:
+        raise BadInput(f"“{text.strip()}” has more than three decimals.", field)
+    return float(bp)
+
+
+def _bp(text: str, field: str) -> Fraction:
+    """A share in hundredths of one per cent, exact as it is written."""
+    found = _SHARE.fullmatch(_plain(text, field))
+    if found is None:
+        raise BadInput(f"“{text.strip()}” is not a share: write it like 30 or 8.1 %.", field)
+    return Fraction(found[1].replace(",", ".")) * 100
+
+
+def show_share(bp: float) -> str:
+    """A share without needless decimals: 30 %, 8.1 %, 8.875 %. Takes: hundredths of one per cent."""
+    return f"{_decimals(_rounded(Fraction(str(bp)) * 10), 3)} %"

@@ -197,3 +197,70 @@ def test_money_is_shown_with_all_its_decimals() -> None:
 @given(st.integers(-(10**12), 10**12), st.sampled_from(["USD", "EUR", "JPY", "KWD"]))
 def test_money_reads_back_to_the_cent(cents: int, currency: str) -> None:
     assert units.parse_cents(units.show_cents(cents, currency), currency) == cents
+
+
+@pytest.mark.parametrize(
+    ("text", "bp"),
+    [
+        ("30", 3000),
+        ("8.1", 810),
+        ("8,1 %", 810),
+        (" 42.86% ", 4286),
+        (".5", 50),
+        ("0", 0),
+        ("7 per cent", 700),
+    ],
+)
+def test_shares(text: str, bp: int) -> None:
+    assert units.parse_share(text) == bp
+
+
+@pytest.mark.parametrize("text", ["", "%", "-5", "8.125", "8,125", "1/3", "thirty", "1e2", "NaN", "1" * 60])
+def test_bad_shares(text: str) -> None:
+    with pytest.raises(BadInput) as wrong:
+        units.parse_share(text, "margin")
+    assert wrong.value.field == "margin"
+
+
+@settings(deadline=None)
+@given(st.integers(0, 10**6))
+def test_shares_read_back(bp: int) -> None:
+    shown = units.show_share(bp)
+    assert units.parse_share(shown) == units.parse_tax(shown) == bp
+    assert "." not in shown or not shown.endswith(("0 %", ". %"))
+
+
+@pytest.mark.parametrize(
+    ("text", "bp"),
+    [
+        ("8.875", 887.5),
+        ("8,875 %", 887.5),
+        ("8.873", 887.3),
+        (".001", 0.1),
+        ("6.250", 625),
+        ("20", 2000),
+        ("0", 0),
+    ],
+)
+def test_taxes(text: str, bp: float) -> None:
+    """A comma with three digits can't be thousands here: no tax is more than the price."""
+    assert units.parse_tax(text) == bp
+
+
+@pytest.mark.parametrize(
+    "text", ["", "%", "-5", "8.8751", "8,8751", "8.875" + "0" * 20 + "1", "1/3", "1e2", "NaN"]
+)
+def test_bad_taxes(text: str) -> None:
+    with pytest.raises(BadInput) as wrong:
+        units.parse_tax(text, "tax")
+    assert wrong.value.field == "tax"
+
+
+@settings(deadline=None)
+@given(st.integers(0, 10**6))
+def test_taxes_read_back(tenths: int) -> None:
+    """Whatever a tax is, to three decimals of a per cent, its field has it again."""
+    bp = tenths / 10
+    shown = units.show_share(bp)
+    assert units.parse_tax(shown) == bp
+    assert "." not in shown or not shown.endswith(("0 %", ". %"))

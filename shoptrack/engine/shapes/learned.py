@@ -13,7 +13,7 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class Log:
-    """One finished stage as it teaches: ``minutes`` (above nought) for a ``quantity`` in the kind's measure.
+    """One finished stage as it teaches: ``minutes`` for a ``quantity`` in the kind's measure, both above 0.
 
     ``repeats`` is how many earlier orders of its pattern had a stage of this kind. ``counts`` is what a
     person said of a time that looked wrong: it counts, or it is left out; None while nobody said anything.

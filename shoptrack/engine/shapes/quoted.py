@@ -47,14 +47,15 @@ class Bought:
 
     @property
     def cents(self) -> Fraction:
-        """What it costs, exact."""
-        return Fraction(self.quantity) * self.cents_each * Fraction(10_000 + self.waste_bp, 10_000)
+        """What it costs, exact for the quantity as it is written: 2.345 is not the float next to it."""
+        return Fraction(str(self.quantity)) * self.cents_each * Fraction(10_000 + self.waste_bp, 10_000)
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
     """All that a quote is reckoned from. Shares in hundredths of a per cent; money in the smallest unit.
 
+    A tax may be said a decimal finer: 887.5 is 8.875 %.
     ``wear_cents`` is what the edges lose. ``likeness`` is how far the stages of a job run long together.
     """
 
@@ -64,7 +65,7 @@ class Asked:
     likeness: float = 0.3
     margin_bp: int = 0
     least_cents: int = 0
-    tax_bp: int = 0
+    tax_bp: float = 0
     deposit_bp: int = 0
 
 
@@ -100,11 +101,13 @@ class Worked:
 class Judged:
     """What a price leaves: its margin (share of the price) if cost comes out at P10, P50 and P90, the markup
     on cost at P50, and the chance that it costs more than the price.
+
+    None: of a price of nought there is no margin, on a cost of nought no markup.
     """
 
     price_cents: int
-    margin_p10: float
-    margin_p50: float
-    margin_p90: float
-    markup_p50: float
+    margin_p10: float | None
+    margin_p50: float | None
+    margin_p90: float | None
+    markup_p50: float | None
     loss_chance: float

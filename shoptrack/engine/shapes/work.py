@@ -55,6 +55,7 @@ class Stage:
     round carrying a count of the quantity. ``hands_at_min`` are minutes into a machine's run at which it
     needs hands. ``recipes`` is the glue or finish used, by date, already narrowed to this stage's joint.
     ``removed``: taken out of the job; it is here because the log speaks of it, and is no open work.
+    ``kind_id`` numbers the kind that ``kind`` names.
     """
 
     id: int
@@ -80,6 +81,7 @@ class Stage:
     settings: str = ""
     caution: str = ""
     removed: bool = False
+    kind_id: int = 0
 
     def rule_min(self, at: datetime) -> float:
         """Minutes the rule of thumb in force at ``at`` gives for the whole stage."""
@@ -88,7 +90,7 @@ class Stage:
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """One order."""
+    """One order; ``pattern`` is what it was made from, where it was."""
 
     id: int
     tag: str
@@ -99,6 +101,7 @@ class Job:
     must_keep: bool = False
     added_at: datetime | None = None
     closed_at: datetime | None = None
+    pattern: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
