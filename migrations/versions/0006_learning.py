@@ -37,7 +37,7 @@ def upgrade() -> None:
         sa.Column("from_on", sa.Date(), nullable=False),
         sa.Column("margin_bp", sa.Integer(), nullable=False),
         sa.Column("waste_bp", sa.Integer(), nullable=False),
-        sa.Column("tax_bp", sa.Integer(), nullable=False),
+        sa.Column("tax_bp", sa.Double(), nullable=False),
         sa.Column("tax_name", sa.String(), nullable=False),
         sa.Column("least_cents", sa.Integer(), nullable=False),
         sa.Column("deposit_bp", sa.Integer(), nullable=False),

@@ -40,8 +40,9 @@ def say_from(
     row = table(**owner, **{name: moment}, **values)
     session.add(row)
     for field, after in values.items():
-        if was.get(field) != after:
-            note_change(session, row, who, now, field, was.get(field), after)
+        said = was.get(field)
+        if said != after and (said is not None or after != ""):
+            note_change(session, row, who, now, field, said, after)
     session.flush()
     return True
 

@@ -28,6 +28,7 @@ from shoptrack.store.tables import (
     JobRow,
     MarkPointRow,
     MarkRow,
+    PatternRevisionRow,
     PersonRow,
     PoolCountRow,
     PoolRow,
@@ -140,6 +141,7 @@ def stage_lines(wanted: ColumnElement[bool]) -> Select[*tuple[Any, ...]]:
             JobRow.must_keep,
             JobRow.added_at,
             JobRow.closed_at,
+            PatternRevisionRow.pattern_id,
             StageKindRow.name.label("kind"),
             StageKindRow.unit,
             StageKindRow.caution.label("kind_caution"),
@@ -150,6 +152,7 @@ def stage_lines(wanted: ColumnElement[bool]) -> Select[*tuple[Any, ...]]:
             StageRow, and_(StageRow.job_id == JobRow.id, or_(StageRow.removed_at.is_(None), spoken_of))
         )
         .outerjoin(StageKindRow, StageKindRow.id == StageRow.kind_id)
+        .outerjoin(PatternRevisionRow, PatternRevisionRow.id == JobRow.pattern_revision_id)
         .where(wanted)
         .order_by(JobRow.id, StageRow.position)
     )

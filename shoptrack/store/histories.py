@@ -16,14 +16,17 @@ from shoptrack.store.tables import (
     ExtraRow,
     JobRow,
     LastTimeRow,
+    LogAnswerRow,
     MarkRow,
     MaterialPriceRow,
     MaterialRow,
     MaterialWearRow,
+    PastTimeRow,
     PersonRow,
     PhotoRow,
     PoolCountRow,
     PoolRow,
+    QuoteRow,
     RateRow,
     RecipeRow,
     RecipeVersionRow,
@@ -44,6 +47,7 @@ _CHILDREN: dict[type[Base], tuple[tuple[type[Base], str], ...]] = {
     MaterialRow: ((MaterialWearRow, "material_id"), (MaterialPriceRow, "material_id")),
     StageKindRow: ((RuleRow, "kind_id"),),
     RecipeRow: ((RecipeVersionRow, "recipe_id"),),
+    PastTimeRow: ((LogAnswerRow, "past_time_id"),),
 }
 _OWNERS: dict[str, tuple[type[Base], str]] = {
     child.__tablename__: (owner, column)
@@ -57,7 +61,9 @@ _PARTS: dict[type[Any], str] = {
     CostRow: "cost",
     ExtraRow: "extra",
     LastTimeRow: "kept for next time",
+    LogAnswerRow: "time that looked wrong",
     PhotoRow: "photo",
+    QuoteRow: "quote",
 }
 
 
@@ -173,10 +179,10 @@ def _of_a_job(session: Session, row: Any) -> str:
 
 
 def _name(thing: Any) -> str:
-    for column in ("tag", "name", "title", "reason"):
+    for column in ("tag", "name", "title", "reason", "stage"):
         said = getattr(thing, column, None)
-        if said:
-            return str(said)
+        if said and isinstance(said, str):
+            return said
     return ""
 
 

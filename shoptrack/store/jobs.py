@@ -96,21 +96,21 @@ def add_job(
     customer: str | int,
     pieces: int,
     promised_on: date | None = None,
-    revision_id: int,
+    revision_id: int | None,
     quantities: Mapping[int, float] | None = None,
     now: datetime,
     must_keep: bool = False,
     price_cents: int | None = None,
     notes: str = "",
 ) -> JobRow:
-    """Make a job with the stages of a pattern's revision.
+    """Make a job with the stages of a pattern's revision; None: without stages.
 
     Takes the customer by name (added where there is none) or by number and, for the stages whose measure is
     not the pattern's, the quantity by position. Raises BadInput for an unknown revision or position, stages
     that wait for each other, a quantity or number of pieces at nought or below, or a tag that is on another
     open job.
     """
-    planned = _planned(session, revision_id)
+    planned = [] if revision_id is None else _planned(session, revision_id)
     said = dict(quantities or {})
     _refuse(session, tag, pieces, said, {stage.position for stage in planned})
     job = JobRow(

@@ -15,6 +15,7 @@ from shoptrack.store.tables import (
     EntryStageRow,
     JobRow,
     KeptRow,
+    PatternRevisionRow,
     PersonRow,
     PoolRow,
     RoomRow,
@@ -84,6 +85,26 @@ def rules_of(session: Session, stages: Collection[int]) -> dict[int, tuple[float
     for rule in session.scalars(select(RuleRow).where(RuleRow.kind_id.in_(kinds)).order_by(RuleRow.from_at)):
         ruled.setdefault(rule.kind_id, []).append((rule.from_at, Rule(rule.setup_min, rule.rate_min)))
     return {row.id: (row.quantity, tuple(ruled.get(row.kind_id, ()))) for row in rows}
+
+
+@dataclass(frozen=True, slots=True)
+class Sort:
+    """What a stage is for learning: its kind, its pattern, and its order as ``logs.Logged`` names it."""
+
+    kind: int
+    pattern: int | None
+    order: str
+
+
+def sorts_of(session: Session, stages: Collection[int]) -> dict[int, Sort]:
+    """What each of the stages is for learning; rests, which are in nobody's hands, are left out."""
+    chosen = (
+        select(StageRow.id, StageRow.kind_id, PatternRevisionRow.pattern_id, StageRow.job_id)
+        .join(JobRow, JobRow.id == StageRow.job_id)
+        .outerjoin(PatternRevisionRow, PatternRevisionRow.id == JobRow.pattern_revision_id)
+        .where(StageRow.id.in_(stages), StageRow.attendance != "none")
+    )
+    return {row.id: Sort(row.kind_id, row.pattern_id, f"j{row.job_id}") for row in session.execute(chosen)}
 
 
 def redone(session: Session, stages: Collection[int]) -> dict[int, tuple[float, datetime]]:

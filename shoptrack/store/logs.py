@@ -1,7 +1,7 @@
 """Finished stages, from the tally and from before the log, to the times that teach; oldest first."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, time
 from typing import Any
@@ -20,6 +20,7 @@ from shoptrack.store.tables import (
     TallyRow,
 )
 
+EARLIEST = datetime.min.replace(tzinfo=UTC)
 _NOON = time(12)
 
 
@@ -28,8 +29,8 @@ class Logged:
     """A finished stage as it teaches, or several of one kind that were done together as one.
 
     ``key`` names it on forms: "s" and the stage, or "p" and the past time. ``order`` is what tells one order
-    from another; ``job`` None: it is from before the log. ``counts``: a person's word on it. Minutes may be
-    nought: a machine without hands, or hands without a machine.
+    from another; ``job`` None: it is from before the log. ``counts``: a person's word on it, given at
+    ``said_at``. Minutes may be nought: a machine without hands, or hands without a machine.
     """
 
     key: str
@@ -47,47 +48,89 @@ class Logged:
     machine_min: float
     counts: bool | None = None
     together: str = ""
+    said_at: datetime | None = None
 
     @property
     def imported(self) -> bool:
         """Whether it was brought in from before the log."""
         return self.past_time is not None
 
+    def counts_at(self, at: datetime) -> bool | None:
+        """What somebody had said of it by an instant."""
+        return self.counts if self.said_at is not None and self.said_at <= at else None
 
-def logged(session: Session) -> list[Logged]:
-    """Every time that teaches, oldest first. Empty: nothing was finished yet.
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """A person's word on a time that looked wrong: it counts like any other, or it is left out."""
+
+    counts: bool
+    said_at: datetime
+    person: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """What changes when the times do: how many were finished before an instant and since, and their sums."""
+
+    before: tuple[float, ...]
+    since: tuple[float, ...]
+
+
+def logged(session: Session, since: datetime = EARLIEST) -> list[Logged]:
+    """Every time that teaches and was finished since an instant, oldest first. Empty: nothing was yet.
 
     Passes that don't teach (done again, no start, not answered) are not here; see ``Pass.why_not``.
     """
-    said = {_answer_key(row): row.counts for row in session.execute(_answers())}
-    found = [*_of_tally(session), *_of_past(session)]
-    found = [replace(one, counts=said[one.key]) if one.key in said else one for one in found]
+    return with_answers(read_times(session, since), answers(session))
+
+
+def read_times(session: Session, since: datetime = EARLIEST) -> list[Logged]:
+    """The same without what people said of them."""
+    found = [*_of_tally(session, since), *_of_past(session, since)]
     return sorted(found, key=lambda one: (one.finished_at, one.key))
 
 
-def mark(session: Session) -> tuple[Any, ...]:
-    """What changes when the times do: how many there are, and their sums."""
-    tally = select(
-        func.count(),
-        func.total(TallyRow.attended_min),
-        func.total(TallyRow.machine_min),
-        func.total(TallyRow.quantity),
-        func.max(TallyRow.finished_at),
-    ).where(TallyRow.teaches)
-    past = select(func.count(), func.total(PastTimeRow.minutes))
-    answers = select(func.count(), func.total(LogAnswerRow.counts), func.max(LogAnswerRow.said_at))
-    return tuple(value for chosen in (tally, past, answers) for value in session.execute(chosen).one())
+def with_answers(times: Iterable[Logged], said: Mapping[str, Answer]) -> list[Logged]:
+    """The times, each with what somebody said of it."""
+    if not said:
+        return list(times)
+    return [
+        replace(one, counts=own.counts, said_at=own.said_at) if (own := said.get(one.key)) else one
+        for one in times
+    ]
 
 
-def _answers() -> Any:
-    return select(LogAnswerRow.stage_id, LogAnswerRow.past_time_id, LogAnswerRow.counts)
+def answers(session: Session) -> dict[str, Answer]:
+    """What people said of times that looked wrong, by the times' keys."""
+    row = LogAnswerRow
+    chosen = select(row.stage_id, row.past_time_id, row.counts, row.said_at, row.person_id)
+    return {_answer_key(said): Answer(*said[2:]) for said in session.execute(chosen)}
+
+
+def mark(session: Session, split_at: datetime = EARLIEST) -> Mark:
+    """How many times there are and their sums: of those finished before an instant, and since."""
+    tally, past = TallyRow, PastTimeRow
+    minutes = (tally.attended_min, tally.machine_min, tally.quantity)
+    passes = select(func.count(), *map(func.total, minutes)).where(*_TEACHES)
+    days = select(func.count(), func.total(past.minutes), func.total(past.quantity))
+    every = (*session.execute(passes).one(), *session.execute(days).one())
+    since = (
+        *session.execute(passes.where(tally.finished_at >= split_at)).one(),
+        *session.execute(days.where(past.finished_on >= split_at.date())).one(),
+    )
+    # to a hundredth: what is left of two long sums is not the same to the last digit each time
+    return Mark(tuple(round(a - b, 2) for a, b in zip(every, since, strict=True)), since)
+
+
+_TEACHES = (TallyRow.finished_at.is_not(None), TallyRow.teaches, TallyRow.redo == 0, TallyRow.quantity > 0)
 
 
 def _answer_key(row: Any) -> str:
     return f"s{row.stage_id}" if row.stage_id is not None else f"p{row.past_time_id}"
 
 
-def _of_tally(session: Session) -> list[Logged]:
+def _of_tally(session: Session, since: datetime) -> list[Logged]:
     tally = TallyRow
     chosen = (
         select(
@@ -106,8 +149,10 @@ def _of_tally(session: Session) -> list[Logged]:
         .join(StageRow, StageRow.id == tally.stage_id)
         .join(JobRow, JobRow.id == StageRow.job_id)
         .outerjoin(PatternRevisionRow, PatternRevisionRow.id == JobRow.pattern_revision_id)
-        .where(tally.finished_at.is_not(None), tally.teaches, tally.redo == 0, tally.quantity > 0)
+        .where(*_TEACHES)
     )
+    if since > EARLIEST:
+        chosen = chosen.where(tally.finished_at >= since)
     return _as_one([_time(row) for row in session.execute(chosen)])
 
 
@@ -160,7 +205,7 @@ def _sum(group: Sequence[Logged]) -> Logged:
     )
 
 
-def _of_past(session: Session) -> Iterable[Logged]:
+def _of_past(session: Session, since: datetime) -> Iterable[Logged]:
     shop = find_shop(session)
     zone = ZoneInfo(shop.zone if shop else "UTC")
     past = PastTimeRow
@@ -175,6 +220,8 @@ def _of_past(session: Session) -> Iterable[Logged]:
         past.quantity,
         past.minutes,
     )
+    if since > EARLIEST:
+        chosen = chosen.where(past.finished_on >= since.date())
     for row in session.execute(chosen):
         yield Logged(
             key=f"p{row.id}",

@@ -3,7 +3,7 @@
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from shoptrack.store.tables import MaterialRow, PersonRow, StageRow, StationRow
+from shoptrack.store.tables import MaterialRow, PersonRow, StageKindRow, StageRow, StationRow
 
 
 def people_names(session: Session) -> dict[int, str]:
@@ -14,6 +14,11 @@ def people_names(session: Session) -> dict[int, str]:
 def station_names(session: Session) -> dict[int, str]:
     """Every station there ever was, by number."""
     return {row.id: row.name for row in session.execute(select(StationRow.id, StationRow.name))}
+
+
+def kind_names(session: Session) -> dict[int, str]:
+    """The name of every kind of stage, in use or not."""
+    return {row.id: row.name for row in session.execute(select(StageKindRow.id, StageKindRow.name))}
 
 
 def material_words(session: Session) -> tuple[tuple[int, str], ...]:

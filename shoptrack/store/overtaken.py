@@ -11,7 +11,7 @@ from shoptrack.store.tables import EditRow, PersonRow
 
 BESIDE_THE_FORM = ("made", "position", "retired_at")
 """Changes that no form of values writes, so that they overtake none."""
-_ENDS = ("_cents", "_id", "_on", "_at", "_mm", "_min", "_c")
+_ENDS = ("_cents", "_id", "_on", "_at", "_mm", "_min", "_bp", "_c", "_h")
 
 
 def newest_line(session: Session) -> int:

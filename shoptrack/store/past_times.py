@@ -71,7 +71,7 @@ def logged_times(session: Session) -> Iterator[StageTime]:
     zone = ZoneInfo(shop.zone if shop else "UTC")
     rows = session.execute(_finished().execution_options(yield_per=_AT_ONCE))
     for part in rows.partitions(_AT_ONCE):
-        who = _starters(session, [row.stage_id for row in part])
+        who = starters(session, [row.stage_id for row in part])
         for row in part:
             on, person = row.finished_at.astimezone(zone).date(), ", ".join(who.get(row.stage_id, ()))
             yield StageTime(*(on, *row[2:], person))
@@ -102,7 +102,7 @@ def _finished() -> Any:
     )
 
 
-def _starters(session: Session, stages: Collection[int]) -> dict[int, list[str]]:
+def starters(session: Session, stages: Collection[int]) -> dict[int, list[str]]:
     """The names of those who started each stage, without starts that were struck, the first first."""
     strike = aliased(EntryRow)
     struck = select(strike.of_id).where(strike.kind == "strike", strike.of_id == EntryRow.id).exists()

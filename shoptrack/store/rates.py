@@ -3,12 +3,12 @@
 from collections.abc import Sequence
 from datetime import date, datetime
 
-from sqlalchemy import select
+from sqlalchemy import ColumnElement, and_, select
 from sqlalchemy.orm import Session
 
 from shoptrack.errors import BadInput
 from shoptrack.store.dated_rows import say_from
-from shoptrack.store.tables import RateRow
+from shoptrack.store.tables import EditRow, RateRow
 
 
 def set_rate(
@@ -38,6 +38,12 @@ def list_rates(session: Session) -> Sequence[RateRow]:
     """Every rate there ever was: anybody's hands first, then people, then machines, each oldest first."""
     order = (RateRow.what, RateRow.person_id.nulls_first(), RateRow.station_id, RateRow.from_on)
     return session.scalars(select(RateRow).order_by(*order)).all()
+
+
+def lines_about_anybody() -> ColumnElement[bool]:
+    """Which lines of history speak of the rate of anybody's hands."""
+    anybody = select(RateRow.id).where(RateRow.what == "hands", RateRow.person_id.is_(None))
+    return and_(EditRow.table_name == RateRow.__tablename__, EditRow.row_id.in_(anybody))
 
 
 def hands_rate(rates: Sequence[RateRow], person: int | None, on: date) -> int | None:

@@ -6,7 +6,7 @@ from datetime import datetime
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from shoptrack.engine.shapes import Rule
+from shoptrack.engine.shapes import Dated, Rule
 from shoptrack.store.tables import RuleRow, StageKindRow
 
 NO_RULE = Rule(setup_min=0.0, rate_min=0.0)
@@ -36,10 +36,13 @@ class Kind:
 def kinds_with_rules(session: Session, now: datetime) -> dict[int, Kind]:
     """Every kind that hands or earshot go into, in the shop's order, with the rule in force at ``now``.
 
-    Rests are not here: they take time, not anybody's. Where no rule was said both its parts are nought.
+    The first rule of a kind holds before its day too. Rests are not here: they take time, not anybody's.
+    Where no rule was said both its parts are nought.
     """
-    rows = session.scalars(select(RuleRow).where(RuleRow.from_at <= now).order_by(RuleRow.from_at))
-    rules = {row.kind_id: row for row in rows}
+    rules: dict[int, RuleRow] = {}
+    for row in session.scalars(select(RuleRow).order_by(RuleRow.from_at)):
+        if row.kind_id not in rules or row.from_at <= now:
+            rules[row.kind_id] = row
     kinds = session.scalars(select(StageKindRow).order_by(StageKindRow.position, StageKindRow.id))
     return {
         kind.id: Kind(
@@ -54,3 +57,11 @@ def kinds_with_rules(session: Session, now: datetime) -> dict[int, Kind]:
         for kind in kinds
         if kind.attendance != "none"
     }
+
+
+def dated_rules(session: Session) -> dict[int, Dated[Rule]]:
+    """The rules of thumb of every kind, each from when it counts, oldest first. Empty: none was ever said."""
+    found: dict[int, Dated[Rule]] = {}
+    for row in session.scalars(select(RuleRow).order_by(RuleRow.from_at)):
+        found[row.kind_id] = (*found.get(row.kind_id, ()), (row.from_at, Rule(row.setup_min, row.rate_min)))
+    return found

@@ -235,3 +235,8 @@ def list_kinds(session: Session) -> list[StageKindRow]:
     """The kinds of stage in use, in their order."""
     chosen = select(StageKindRow).where(StageKindRow.retired_at.is_(None))
     return list(session.scalars(chosen.order_by(StageKindRow.position, StageKindRow.id)))
+
+
+def every_kind(session: Session) -> dict[int, StageKindRow]:
+    """Every kind of stage there ever was, by number."""
+    return {row.id: row for row in session.scalars(select(StageKindRow))}

@@ -111,6 +111,7 @@ def _job(line: Any) -> Job:
         must_keep=line.must_keep,
         added_at=line.added_at,
         closed_at=line.closed_at,
+        pattern=line.pattern_id,
     )
 
 
@@ -149,6 +150,7 @@ class _Stages:
             settings=line.settings,
             caution=line.caution or line.kind_caution,
             removed=line.removed_at is not None,
+            kind_id=line.kind_id,
         )
 
     def _rows(self, what: str, stage: int) -> list[Any]:

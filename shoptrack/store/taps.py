@@ -3,12 +3,12 @@
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import ColumnElement, CompoundSelect, and_, or_, select, union
+from sqlalchemy import ColumnElement, CompoundSelect, and_, func, or_, select, union
 from sqlalchemy.orm import Session
 
 from shoptrack.engine.shapes import Entry
 from shoptrack.store.log import log_about, log_with_links
-from shoptrack.store.tables import EntryRow
+from shoptrack.store.tables import EntryRow, PersonRow
 
 LED_UP = timedelta(days=14)
 """So long before a stretch somebody may have begun what they had in hand in it."""
@@ -36,6 +36,16 @@ def entries_between(session: Session, since: datetime, until: datetime) -> list[
     """Everybody's entries in [since, until) and two weeks before, and those that speak of them."""
     inside: ColumnElement[bool] = and_(EntryRow.at >= since - LED_UP, EntryRow.at < until)
     return log_about(session, or_(inside, EntryRow.id.in_(_moved_into(session, since - LED_UP, until))))
+
+
+def at_the_log(session: Session) -> dict[int, tuple[datetime, datetime | None]]:
+    """Whoever ever tapped → the instant of their first entry, and of their leaving where they left."""
+    rows = session.execute(
+        select(PersonRow.id, func.min(EntryRow.at), PersonRow.retired_at)
+        .join(EntryRow, EntryRow.person_id == PersonRow.id)
+        .group_by(PersonRow.id)
+    )
+    return {id_: (first_at, retired_at) for id_, first_at, retired_at in rows}
 
 
 def _moved_into(session: Session, since: datetime, until: datetime) -> set[str]:

@@ -2,7 +2,9 @@
 
 from datetime import timedelta
 
-from shoptrack.store.taps import entries_between, taps_of
+from shoptrack.store.edits import edit
+from shoptrack.store.tables import PersonRow
+from shoptrack.store.taps import at_the_log, entries_between, taps_of
 from tests.joinery import NOW, PIET, UNA, Joinery, at
 
 
@@ -28,3 +30,18 @@ def test_a_week_has_two_weeks_before_it(joinery: Joinery) -> None:
         later = entries_between(session, NOW + timedelta(days=30), NOW + timedelta(days=37))
     assert found == {begun, far}
     assert later == []
+
+
+def test_who_is_at_the_log_since_when_and_until_when(joinery: Joinery) -> None:
+    """Una taps twice, Piet once before he leaves; somebody unnamed is nobody."""
+    with joinery.store.reading() as session:
+        assert at_the_log(session) == {}
+    job = joinery.add("tray", "t", None)["job"]
+    joinery.tap("note", at("8:00", -9), text="nobody's", job=job, person=None)
+    joinery.tap("start", at("9:00", -7), text="jigs")
+    joinery.tap("start", at("9:00", -6), text="phone", person=PIET)
+    joinery.tap("pause", at("10:00", -6))
+    with joinery.store.writing() as session:
+        edit(session, session.get_one(PersonRow, PIET), None, NOW, retired_at=NOW)
+    with joinery.store.reading() as session:
+        assert at_the_log(session) == {UNA: (at("9:00", -7), None), PIET: (at("9:00", -6), NOW)}

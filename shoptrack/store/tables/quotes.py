@@ -13,8 +13,8 @@ from shoptrack.store.tables.customers import CustomerRow
 class TermsRow(Base):
     """What the shop asks for by itself, from a date on; shares are in hundredths of a per cent (2500: 25 %).
 
-    ``margin_bp`` is of the price; ``waste_bp`` is bought on top of what a piece takes; ``least_cents`` is the
-    least that any order is done for.
+    ``margin_bp`` is of the price; ``waste_bp`` is bought on top of what a piece takes; ``tax_bp`` may have one
+    decimal (887.5: 8.875 %); ``least_cents`` is the least that any order is done for.
     """
 
     __tablename__ = "terms"
@@ -22,7 +22,7 @@ class TermsRow(Base):
     from_on: Mapped[date] = mapped_column(unique=True)
     margin_bp: Mapped[int]
     waste_bp: Mapped[int]
-    tax_bp: Mapped[int]
+    tax_bp: Mapped[float]
     tax_name: Mapped[str] = mapped_column(default="")
     least_cents: Mapped[int] = mapped_column(default=0)
     deposit_bp: Mapped[int] = mapped_column(default=0)
