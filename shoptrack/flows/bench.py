@@ -15,6 +15,7 @@ from shoptrack.flows.earlier import Earlier, earlier
 from shoptrack.flows.in_hand import Hand, Line, in_hand, line_of
 from shoptrack.flows.put_aside import Away, put_aside
 from shoptrack.flows.shopfloor import Sight
+from shoptrack.flows.usual import usual_min
 
 SHOP_THINGS = ("sweeping", "phone", "honing", "jigs", "ordering", "other")
 CHOICES_SHOWN = 30
@@ -216,7 +217,7 @@ def _choice(sight: Sight, standing: Standing, now: datetime) -> Choice:
         tag=job.tag,
         title=job.title,
         promised_on=job.promised_on,
-        usual_min=stage.rule_min(now),
+        usual_min=usual_min(sight, (stage.id,)),
         waits=tuple(_waits_for(sight, wait) for wait in standing.waits),
         until_at=standing.until_at,
         early=standing.state in ("waiting", "curing"),

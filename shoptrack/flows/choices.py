@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from shoptrack.engine.shapes import FAR, Stage, Standing, Wait, World
-from shoptrack.flows.places import Place, place_of, usual_min
+from shoptrack.flows.places import Place, place_of
 from shoptrack.flows.shopfloor import Sight
+from shoptrack.flows.usual import usual_min
 
 
 @dataclass(frozen=True, slots=True)

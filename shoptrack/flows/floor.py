@@ -11,9 +11,10 @@ from shoptrack.engine.warmth import warmth
 from shoptrack.flows.asked import Asked, asked_of
 from shoptrack.flows.choices import Choice, choices, next_waiting
 from shoptrack.flows.curing import CuringRow, curing_rows
-from shoptrack.flows.places import Place, cautions_of, place_of, so_far_min, usual_min
+from shoptrack.flows.places import Place, cautions_of, place_of, so_far_min
 from shoptrack.flows.put_aside import Away, look_again
 from shoptrack.flows.shopfloor import Sight
+from shoptrack.flows.usual import usual_min
 
 SOON = timedelta(minutes=60)  # a mark this near is drawn strong, with a dial
 AHEAD = timedelta(hours=36)  # a mark further off is left to the curing rows
@@ -54,7 +55,7 @@ class Running:
 class AtWork:
     """A person with what they have in hand (stages together, or shop time) and what is next for them.
 
-    ``minutes`` are all that was worked on the stages so far against ``usual_min`` by rule of thumb.
+    ``minutes`` are all that was worked on the stages so far against the ``usual_min``.
     ``left_on``: it runs so long that the Bench asks whether it was worked all that time.
     """
 

@@ -8,8 +8,9 @@ from shoptrack.engine.cure import open_until, reckon, warmth
 from shoptrack.engine.hours import counted, is_working, next_opening
 from shoptrack.engine.marks import room_of
 from shoptrack.engine.shapes import Entry, MarkTime, Pass, Recipe, Stage, Warmth, in_force
-from shoptrack.flows.places import so_far_min, usual_min
+from shoptrack.flows.places import so_far_min
 from shoptrack.flows.shopfloor import Sight
+from shoptrack.flows.usual import usual_min
 
 TAPE_WORDS = {"clamps off": "off", "recoat": "recoat", "wipe": "wipe by", "handle": "handle"}
 TAPE_STEP = timedelta(minutes=5)
@@ -54,7 +55,7 @@ class Hand:
     """What a person has in hand: several stages when they are done together, none for shop time.
 
     ``minutes`` are of this stretch, ``so_far_min`` all that was worked on the stages, as the Floor says it.
-    ``usual_min`` is by rule of thumb, one set-up for what is done together. ``left`` is what is not yet in
+    ``usual_min`` has one set-up for what is done together. ``left`` is what is not yet in
     rounds, ``count`` what the large button would add. ``spread_at`` is set
     while glue is spread and not yet closed; ``open_until`` ends its open time.
     """

@@ -13,6 +13,7 @@ from shoptrack.flows.book import BookLine, book_of
 from shoptrack.flows.choices import Because, because
 from shoptrack.flows.places import cautions_of
 from shoptrack.flows.shopfloor import Sight
+from shoptrack.flows.usual import whole_min
 from shoptrack.store.customers import customer_meant
 from shoptrack.store.db import Store
 from shoptrack.store.edits import note_made
@@ -24,7 +25,7 @@ from shoptrack.store.patterns import newest_revision
 class Step:
     """A stage on a job's stick: its place, state and what it waits for, and the minutes so far.
 
-    ``usual_min`` is by rule of thumb. ``redos`` are passes after spoiled pieces.
+    ``usual_min`` is of the whole stage. ``redos`` are passes after spoiled pieces.
     ``rounds`` carry their marks.
     """
 
@@ -116,7 +117,7 @@ def _step(sight: Sight, standing: Standing, number: int) -> Step:
         until_at=standing.until_at,
         waits=tuple(because(world, stage, w) for w in standing.waits),
         people=tuple(world.people[p].name for p in standing.people if p in world.people),
-        usual_min=stage.rule_min(sight.now) if stage.rule else 0.0,
+        usual_min=whole_min(sight, stage),
         attended_min=sum(p.attended_min for p in passes),
         machine_min=sum(p.machine_min for p in passes),
         mend_min=sum(p.mend_min for p in passes),

@@ -11,9 +11,10 @@ from typing import Literal
 from sqlalchemy.orm import Session
 
 from shoptrack.engine import hours
+from shoptrack.engine.cents import rounded
 from shoptrack.engine.replay import live_entries, replay
 from shoptrack.engine.shapes import Calendar, Entry, Replayed, Run, World
-from shoptrack.flows.job_money import machine_cost, price_work, rounded
+from shoptrack.flows.job_money import machine_cost, price_work
 from shoptrack.flows.work_done import Work, work_done
 from shoptrack.store import months
 from shoptrack.store.months import Sold
@@ -105,28 +106,35 @@ def work_figures(session: Session, calendar: Calendar, first_on: date, now: date
     """
     first_at = hours.instant(calendar, first_on, time(0))
     until_at = min(hours.instant(calendar, next_month(first_on), time(0)), now)
+    month = read_stretch(session, first_at, until_at, now)
+    return (
+        *_people(month.world, month.works, shop_time(month)),
+        *_kinds(month.world, month.works),
+        *_costs(month, list_rates(session)),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A stretch of the log with what was replayed of it; ``works`` is the work within it."""
+
+    world: World
+    replayed: Replayed
+    entries: Sequence[Entry]
+    works: Sequence[Work]
+    first_at: datetime
+    until_at: datetime
+
+
+def read_stretch(session: Session, first_at: datetime, until_at: datetime, now: datetime) -> Stretch:
+    """Read of the log what the minutes of a stretch rest on, and replay it. Raises NotSetUp."""
     jobs = months.jobs_worked(session, first_at, until_at)
     entries = months.log_of_stretch(session, jobs, first_at, until_at + AFTER)
     world = world_around(session, {s for e in entries for s in e.stages})
     replayed = replay(entries, world, min(now, until_at + AFTER), jobs)
     works = work_done(replayed, entries, world, jobs)
     inside = [w for work in works if (w := work.within(first_at, until_at)) is not None]
-    return (
-        *_people(world, inside, _shop_time(replayed, world.calendar, first_at, until_at)),
-        *_kinds(world, inside),
-        *_costs(_Month(world, replayed, entries, first_at, until_at), inside, list_rates(session)),
-    )
-
-
-@dataclass(frozen=True, slots=True)
-class _Month:
-    """A stretch of the log with what was replayed of it."""
-
-    world: World
-    replayed: Replayed
-    entries: Sequence[Entry]
-    first_at: datetime
-    until_at: datetime
+    return Stretch(world, replayed, entries, inside, first_at, until_at)
 
 
 def whole_minutes(minutes: Iterable[float]) -> int:
@@ -159,22 +167,20 @@ def _kinds(world: World, inside: Sequence[Work]) -> Iterable[Figure]:
         yield Figure(f"kind_min:{kind}", kind, "min", whole_minutes(by[kind]))
 
 
-def _shop_time(
-    replayed: Replayed, calendar: Calendar, first_at: datetime, until_at: datetime
-) -> dict[int | None, list[float]]:
-    """Minutes of shop time in the stretch, within hours."""
+def shop_time(of: Stretch) -> dict[int | None, list[float]]:
+    """Minutes of shop time in a stretch, within hours, by person."""
     by: dict[int | None, list[float]] = defaultdict(list)
-    for stint in replayed.shop_time:
-        end = max(stint.start, stint.end or replayed.now)
-        if stint.start < until_at and end > first_at:
-            spans = hours.counted(calendar, stint.person, stint.start, end)
-            by[stint.person].append(_minutes_in(spans, first_at, until_at))
+    for stint in of.replayed.shop_time:
+        end = max(stint.start, stint.end or of.replayed.now)
+        if stint.start < of.until_at and end > of.first_at:
+            spans = hours.counted(of.world.calendar, stint.person, stint.start, end)
+            by[stint.person].append(_minutes_in(spans, of.first_at, of.until_at))
     return by
 
 
-def _costs(month: _Month, inside: Sequence[Work], rates: Sequence[RateRow]) -> Iterable[Figure]:
+def _costs(month: Stretch, rates: Sequence[RateRow]) -> Iterable[Figure]:
     calendar = month.world.calendar
-    hands = sum((p.cents or Fraction(0) for p in price_work(inside, rates, calendar)), Fraction(0))
+    hands = sum((p.cents or Fraction(0) for p in price_work(month.works, rates, calendar)), Fraction(0))
     runs = [run for ps in month.replayed.passes.values() for p in ps for run in p.runs]
     machine = sum((_run_cost(month, run, rates) for run in runs), Fraction(0))
     mends = sum(
@@ -189,7 +195,7 @@ def _costs(month: _Month, inside: Sequence[Work], rates: Sequence[RateRow]) -> I
     yield Figure("mends", "mending, beside its hours", "cents", mends)
 
 
-def _run_cost(month: _Month, run: Run, rates: Sequence[RateRow]) -> Fraction:
+def _run_cost(month: Stretch, run: Run, rates: Sequence[RateRow]) -> Fraction:
     """What a machine's run within the month cost; nought where no rate is said."""
     calendar, end = month.world.calendar, max(run.start, run.end or month.replayed.now)
     spans = hours.counted(calendar, None, run.start, end, through_lunch=True)

@@ -146,7 +146,7 @@ def corrections(session: Session, now: datetime) -> tuple[Correction, ...]:
     touched = _touched(session, calendar, closed)
     found: list[Correction] = []
     for row in closed:
-        known = _known(closed, row)
+        known = known_by_now(closed, row)
         by_now = {f.key: f for f in office_figures(office, row.first_on)}
         if row.first_on in touched:
             by_now |= {f.key: f for f in work_figures(session, calendar, row.first_on, now)}
@@ -169,7 +169,7 @@ def _of_the_log(figure: Figure) -> bool:
     return figure.group not in ("closed", "off", "delivered", "earned", "owed", "spent")
 
 
-def _known(closed: Sequence[MonthRow], row: MonthRow) -> dict[str, Figure]:
+def known_by_now(closed: Sequence[MonthRow], row: MonthRow) -> dict[str, Figure]:
     """A closed month's figures with all corrections of it that later months have taken up."""
     known = {f.key: f for f in _figures_of(row.figures["figures"])}
     for later in closed:

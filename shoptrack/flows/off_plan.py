@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from fractions import Fraction
 
+from shoptrack.engine.cents import rounded
 from shoptrack.engine.shapes import Aside, Spoil, Stage
-from shoptrack.flows.job_money import Priced, price_work, rounded
+from shoptrack.flows.job_money import Priced, price_work
 from shoptrack.flows.shopfloor import Sight
 from shoptrack.flows.work_done import work_done
 from shoptrack.store.tables import RateRow

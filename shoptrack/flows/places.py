@@ -1,4 +1,4 @@
-"""A stage of the world to the few words that name it on a page, its usual minutes and its cautions."""
+"""A stage of the world to the few words that name it on a page, its minutes so far and its cautions."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -54,17 +54,6 @@ def _which(sight: Sight, stage: Stage, made: Round) -> float:
 
 def _are_coats(stage: Stage, made: Round) -> bool:
     return bool(stage.recipes) and in_force(stage.recipes, made.cured_from).kind == "finish"
-
-
-def usual_min(sight: Sight, stage_ids: tuple[int, ...]) -> float:
-    """Minutes by rule of thumb for stages done together: one set-up, and the rate for all they measure."""
-    stages = [sight.world.stages[s] for s in stage_ids]
-    setups = [in_force(s.rule, sight.now).setup_min for s in stages if s.rule]
-    return max(setups, default=0.0) + sum(_rate_part(sight, s) for s in stages if s.rule)
-
-
-def _rate_part(sight: Sight, stage: Stage) -> float:
-    return in_force(stage.rule, sight.now).rate_min * sight.replayed.current(stage.id).quantity
 
 
 def so_far_min(sight: Sight, person: int, stage_ids: tuple[int, ...]) -> float:

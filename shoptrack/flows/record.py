@@ -13,6 +13,7 @@ from shoptrack.flows.at_hand import AtHand, leave_for, left_for, read_at_hand
 from shoptrack.flows.desk import NO_ENTRY, Desk, Pending, Verdict, row_id
 from shoptrack.flows.entry_kinds import KINDS, Said
 from shoptrack.flows.envelopes import FORM, Answer, Envelope, Receipt, Tap, parse_envelope, plain, read
+from shoptrack.flows.learning import Learned, before_a_tap
 from shoptrack.flows.limits import with_limits
 from shoptrack.flows.on_the_wall import with_held
 from shoptrack.store import log, tally
@@ -41,8 +42,9 @@ def accept(store: Store, envelope: Envelope, now: datetime) -> Receipt:
     it got then. All of it is one write transaction, on disk before the answer is given.
     """
     taps = [read(sent, envelope.device) for sent in envelope.entries]
+    known = before_a_tap(store, now)
     with store.writing() as session:
-        writing = _Writing(session, envelope.device, now - envelope.sent_at, now, left_for(store))
+        writing = _Writing(session, envelope.device, now - envelope.sent_at, now, left_for(store), known)
         answers = writing.receive(taps)
     leave_for(store, writing.at_hand)
     with store.reading() as session:
@@ -69,9 +71,10 @@ def tap(
     asked = read({**sent, "seq": 0, "at": _sent(now)}, FORM)
     if asked.field in TYPED:
         raise BadInput(asked.reason, asked.field)
+    known = before_a_tap(store, now)
     with store.writing() as session:
         numbered = {**sent, "seq": log.next_seq(session, FORM), "at": _sent(now)}
-        writing = _Writing(session, FORM, timedelta(0), now, left_for(store))
+        writing = _Writing(session, FORM, timedelta(0), now, left_for(store), known)
         answers = writing.receive([read(numbered, FORM)])
     leave_for(store, writing.at_hand)
     return answers[0]
@@ -92,13 +95,16 @@ def _sent(value: object) -> object:
 
 @dataclass
 class _Writing:
-    """One write transaction; ``offset`` is what the device's clock lacks of the server's."""
+    """One write transaction; ``offset`` is what the device's clock lacks of the server's, ``known`` what was
+    learned of the kinds of stage.
+    """
 
     session: Session
     device: str
     offset: timedelta
     now: datetime
     at_hand: AtHand | None
+    known: Learned | None = None
     fresh: list[tuple[Pending, Entry]] = field(default_factory=list)
 
     def receive(self, taps: Sequence[Tap]) -> tuple[Answer, ...]:
@@ -203,12 +209,17 @@ class _Writing:
     def _append(self) -> None:
         if not self.fresh:
             return
-        entries = with_limits(self.session, [entry for _, entry in self.fresh])
+        entries = with_limits(self.session, [entry for _, entry in self.fresh], self._known())
         entries = with_held(self.session, entries, self.head, self.at_hand)
         taps = [pending.tap for pending, _ in self.fresh]
         lines = [log.Written(e, _beside(t), t.print) for t, e in zip(taps, entries, strict=True)]
         log.append(self.session, lines, self.now)
         self.at_hand = make_tally(self.session, entries, self.now, self.head, self.at_hand)
+
+    def _known(self) -> Learned | None:
+        """What was learned, unless the shop was put back from a file since."""
+        same = self.known is not None and self.known.database == self.head.database_id
+        return self.known if same else None
 
 
 def _beside(tap: Tap) -> dict[str, object]:

@@ -1,7 +1,7 @@
 """The log and the shop as it was set up → how everything stands now, read once and shared by all pages."""
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cached_property
 from weakref import WeakKeyDictionary
@@ -13,13 +13,17 @@ from shoptrack.engine.replay import book_lines
 from shoptrack.engine.shapes import Entry, LogLine, Question, Replayed, Stage, Standing, Until, World
 from shoptrack.engine.states import stand
 from shoptrack.flows.at_hand import AtHand, leave_for, left_for, only, read_at_hand
+from shoptrack.flows.learning import Learned, remembered
 from shoptrack.store.db import Head, Store, head
 from shoptrack.store.signs import read_signs
 
 
 @dataclass(frozen=True)
 class Sight:
-    """How the shop stands at ``now``: the world, what replay says of it, and each stage's standing."""
+    """How the shop stands at ``now``: the world, what replay says of it, and each stage's standing.
+
+    ``learned`` is what was learned last of the kinds of stage; None: nothing was yet.
+    """
 
     now: datetime
     head: Head
@@ -27,6 +31,7 @@ class Sight:
     entries: tuple[Entry, ...]
     replayed: Replayed
     standings: Mapping[int, Standing]
+    learned: Learned | None = None
 
     @cached_property
     def questions(self) -> tuple[Question, ...]:
@@ -109,15 +114,20 @@ def sight_of(
     return _drawn(store, left)
 
 
+def knowing(sight: Sight, learned: Learned | None) -> Sight:
+    """The same with what was learned at the beginning of a look, should more be learned meanwhile."""
+    return sight if sight.learned is learned else replace(sight, learned=learned)
+
+
 def _drawn(store: Store, left: AtHand) -> Sight:
     """The sight of what is at hand, the last one again where nothing moved."""
-    last = _LAST.get(store)
-    if last is not None and last.replayed is left.state:
+    last, learned = _LAST.get(store), remembered(store, left.head.database_id)
+    if last is not None and last.replayed is left.state and last.learned is learned:
         return last
     assert left.state is not None  # it was replayed before it is drawn
     world = only(left.world, left.jobs)
     state = left.state
-    _LAST[store] = Sight(state.now, left.head, world, left.entries, state, stand(state, world))
+    _LAST[store] = Sight(state.now, left.head, world, left.entries, state, stand(state, world), learned)
     return _LAST[store]
 
 

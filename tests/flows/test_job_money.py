@@ -1,14 +1,11 @@
 """What a job earns and cost: hours at dated rates, one rounding, lines that add up to their sum."""
 
 from datetime import date
-from fractions import Fraction
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from shoptrack.errors import NotFound
-from shoptrack.flows.job_money import Reckoning, reckon, rounded, rounded_parts
+from shoptrack.flows.job_money import Reckoning, reckon
 from shoptrack.flows.shopfloor import gather_job
 from shoptrack.store import costs, extras
 from shoptrack.store.costs import Spent
@@ -124,22 +121,3 @@ def test_a_closed_job_is_reckoned_the_same(joinery: Joinery) -> None:
 def test_a_job_that_is_not_there(joinery: Joinery) -> None:
     with pytest.raises(NotFound):
         sums(joinery, 99)
-
-
-PARTS = st.lists(st.fractions(min_value=0, max_value=10**9, max_denominator=3600), max_size=30)
-
-
-@given(PARTS)
-def test_rounded_parts_add_up_to_the_rounded_sum(parts: list[Fraction]) -> None:
-    """One rounding: the lines of a table never miss their sum by a cent, and none is a cent off itself."""
-    found = rounded_parts(parts)
-    assert sum(found) == rounded(sum(parts, Fraction(0)))
-    assert all(abs(whole - part) <= 1 for whole, part in zip(found, parts, strict=True))
-
-
-@given(st.fractions())
-def test_halves_are_rounded_away_from_nought(cents: Fraction) -> None:
-    assert abs(rounded(cents) - cents) <= Fraction(1, 2)
-    assert rounded(-cents) == -rounded(cents)
-    if abs(rounded(cents) - cents) == Fraction(1, 2):
-        assert abs(rounded(cents)) > abs(cents)

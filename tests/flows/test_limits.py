@@ -2,11 +2,19 @@
 
 from datetime import timedelta
 
+import pytest
+from sqlalchemy import update
+
+from shoptrack.engine.durations import quantile_min
 from shoptrack.engine.shapes import Entry, Rule
+from shoptrack.flows.learning import learned
 from shoptrack.flows.limits import limit_min, with_limits
 from shoptrack.flows.shopfloor import gather
 from shoptrack.store.db import Store
+from shoptrack.store.tables import HeadRow
 from tests.flows.taps import NOW, book, made, send
+from tests.flows.worked import mill
+from tests.joinery import PIET, Joinery, at
 
 HOUR = timedelta(hours=1)
 
@@ -58,3 +66,80 @@ def test_shop_time_and_stages_without_a_rule_have_none(store: Store) -> None:
     assert limit_min(start, {11: (20, ((NOW, Rule(5, 1)),))}) == 50
     with store.reading() as session:
         assert with_limits(session, []) == []
+
+
+# --- what was learned -------------------------------------------------------------------------------------
+
+
+def limit_of(shop: Joinery, *stages: int, when: str = "9:00", person: int = PIET) -> float:
+    """The limit of a start of these stages by somebody who has nothing else in hand."""
+    start = shop.tap("start", at(when), *stages, person=person, insisted=True)
+    (limit,) = [e.limit_min for e in book(shop.store).values() if e.id == start]
+    assert limit is not None
+    return limit
+
+
+def test_95_in_100_stay_under_the_limit_once_three_times_are_known(joinery: Joinery) -> None:
+    """Two boards took about an hour, by rule of thumb they are 35 minutes: no more twice 35, and the fourth
+    start is not asked about after 70 minutes."""
+    mill(joinery, [62, 58, 60, 61, 59, 63])
+    known = learned(joinery.store, NOW)
+    tray = joinery.add("tray", "tray", None)
+    told = known.foretell(joinery.kinds["milling"], 2.0, 1)
+    limit = limit_of(joinery, tray["milling"])
+    assert limit == pytest.approx(quantile_min(told, 0.95))
+    assert 75 < limit < 130
+
+
+def test_two_times_are_too_few(joinery: Joinery) -> None:
+    mill(joinery, [62, 58])
+    learned(joinery.store, NOW)
+    assert limit_of(joinery, joinery.add("tray", "tray", None)["milling"]) == 70
+
+
+def test_stages_of_one_kind_are_one_and_other_kinds_are_added(joinery: Joinery) -> None:
+    """Four boards together are as one; an inlay, of which nothing is known, adds twice its 80."""
+    mill(joinery, [62, 58, 60, 61, 59, 63])
+    known = learned(joinery.store, NOW)
+    one, two = joinery.add("tray", "one", None), joinery.add("tray", "two", None)
+    both = limit_of(joinery, one["milling"], two["milling"])
+    told = known.foretell(joinery.kinds["milling"], 4.0, 1)
+    assert both == pytest.approx(quantile_min(told, 0.95))
+    assert limit_of(joinery, one["milling"], two["milling"], one["inlay"], when="9:10") == pytest.approx(
+        both + 160
+    )
+
+
+def test_it_is_never_less_than_half_an_hour(joinery: Joinery) -> None:
+    """Two boards in five minutes, always: 30 minutes."""
+    mill(joinery, [5] * 12)
+    learned(joinery.store, NOW)
+    assert limit_of(joinery, joinery.add("tray", "tray", None)["milling"]) == 30
+
+
+def test_of_a_steady_stage_the_limit_stays_a_quarter_above_the_middle(joinery: Joinery) -> None:
+    mill(joinery, [60] * 40)
+    known = learned(joinery.store, NOW)
+    told = known.foretell(joinery.kinds["milling"], 2.0, 1)
+    assert quantile_min(told, 0.95) < 1.25 * quantile_min(told, 0.5)
+    limit = limit_of(joinery, joinery.add("tray", "tray", None)["milling"])
+    assert limit == pytest.approx(1.25 * quantile_min(told, 0.5))
+
+
+def test_pieces_done_again_have_a_learned_limit_of_their_own(joinery: Joinery) -> None:
+    """One of the two boards turns out spoiled at the glue-up: the limit is of one board."""
+    (*_, tray) = mill(joinery, [62, 58, 60, 61, 59, 63])
+    joinery.tap("start", at("8:00"), tray["glue-up"])
+    said = {"count": 1, "out_of": 2, "way_back": tray["milling"], "cause": "wood"}
+    joinery.tap("spoil", at("8:10"), tray["glue-up"], **said)
+    told = learned(joinery.store, NOW).foretell(joinery.kinds["milling"], 1.0, 1, f"j{tray['job']}")
+    assert limit_of(joinery, tray["milling"]) == pytest.approx(quantile_min(told, 0.95))
+
+
+def test_what_another_database_taught_is_not_taken(joinery: Joinery) -> None:
+    """A shop was put back from a file in the meantime: its kinds may have other numbers."""
+    mill(joinery, [62, 58, 60, 61])
+    learned(joinery.store, NOW)
+    with joinery.store.writing() as session:
+        session.execute(update(HeadRow).values(database_id="another"))
+    assert limit_of(joinery, joinery.add("tray", "tray", None)["milling"]) == 70

@@ -1,6 +1,6 @@
-"""Names of stages, their usual minutes together, and what to mind at them."""
+"""Names of stages, which round one is, and what to mind at them."""
 
-from shoptrack.flows.places import cautions_of, place_of, usual_min
+from shoptrack.flows.places import cautions_of, place_of
 from shoptrack.flows.shopfloor import gather
 from tests.joinery import NOW, PIET, BusyDay, Joinery, at
 
@@ -13,13 +13,6 @@ def test_a_round_says_how_much_of_the_stage_it_is(joinery: Joinery, day: BusyDay
     glued = sight.replayed.current(day.elm["glue-up"]).rounds[0]
     assert place_of(sight, day.elm["glue-up"], glued).count is None
     assert place_of(sight, day.elm["glue-up"]).title == "six trays, elm"
-
-
-def test_stages_together_have_the_largest_set_up_once(joinery: Joinery, day: BusyDay) -> None:
-    """Milling 12 boards and a frame of 4: 15 + 120 + 40 min."""
-    sight = gather(joinery.store, NOW)
-    assert usual_min(sight, (day.elm["milling"], day.hall["frame"])) == 175
-    assert usual_min(sight, ()) == 0
 
 
 def test_cautions_come_from_the_stage_or_its_kind(joinery: Joinery, day: BusyDay) -> None:
