@@ -31,6 +31,9 @@ from shoptrack.web import (
     pattern_edit,
     patterns,
     photos,
+    quote_form,
+    quoted,
+    quotes,
     reached,
     refusals,
     render,
@@ -42,6 +45,7 @@ from shoptrack.web import (
     sheets,
     shop,
     start,
+    times,
     weeks,
 )
 from shoptrack.web.clock import now
@@ -69,11 +73,15 @@ PAGES = (
     pattern_edit.bp,
     patterns.bp,
     photos.bp,
+    quote_form.bp,
+    quoted.bp,
+    quotes.bp,
     say.bp,
     search.bp,
     sheets.bp,
     shop.bp,
     start.bp,
+    times.bp,
     weeks.bp,
 )
 

@@ -1,4 +1,4 @@
-"""What programs ask and tablets send → JSON documents: entries in, floor and jobs out."""
+"""What programs ask and tablets send → JSON documents: entries in; floor, jobs, quotes and times out."""
 
 import json
 from collections.abc import Callable
@@ -6,18 +6,24 @@ from dataclasses import fields, is_dataclass
 from datetime import UTC, date, datetime
 
 from flask import Blueprint, Response, request
+from sqlalchemy.orm import Session
 
 from shoptrack import __version__
-from shoptrack.errors import NotFound
+from shoptrack.errors import BadInput, NotAllowed, NotFound
 from shoptrack.flows.entry_fields import GREATEST_ID
+from shoptrack.flows.learning import learn
 from shoptrack.flows.record import accept, parse_envelope
 from shoptrack.flows.shopfloor import Sight, shown_at, sight_of
+from shoptrack.store.quotes import STANDINGS
 from shoptrack.store.signs import Signs, read_signs
 from shoptrack.web.clock import now
 from shoptrack.web.documents import floor_doc, jobs_doc, one_job_doc
 from shoptrack.web.here import store
 from shoptrack.web.openapi import document
 from shoptrack.web.posted import read_json
+from shoptrack.web.quote_documents import one_quote_doc, quotes_doc
+from shoptrack.web.rights import may_see_money
+from shoptrack.web.times_document import times_doc, wanted_of
 
 bp = Blueprint("api", __name__, url_prefix="/api")
 
@@ -52,12 +58,45 @@ def get_job(id: str) -> Response:
     return when_changed(one_job, wanted)
 
 
+@bp.get("/quotes")
+def get_quotes() -> Response:
+    said = request.args.get("standing")
+    standing = next((one for one in STANDINGS if one == said), None)
+    if said is not None and standing is None:
+        raise BadInput("A quote has no such standing.", "standing")
+    return to_the_office(lambda session, at: quotes_doc(session, at, standing))
+
+
+@bp.get("/quotes/<id>")
+def get_quote(id: str) -> Response:
+    wanted = int(id) if id.isascii() and id.isdigit() and len(id) <= 10 else 0
+    return to_the_office(lambda session, at: one_quote_doc(session, at, wanted))
+
+
+@bp.get("/times")
+def get_times() -> Response:
+    wanted = wanted_of(request.args)
+    return unless_known(lambda session, at: times_doc(session, at, learn(store(), session, at), wanted))
+
+
 @bp.get("/openapi.json")
 def get_openapi() -> Response:
     return answer(document())
 
 
 def when_changed(make: Callable[[Sight], object], *jobs: int) -> Response:
+    """A document of how the shop stands, or 304 where the program that asks has it already."""
+    return unless_known(lambda session, at: make(sight_of(store(), session, at, jobs)))
+
+
+def to_the_office(make: Callable[[Session, datetime], object]) -> Response:
+    """A document with money in it, for an office device alone. Raises NotAllowed for others."""
+    if not may_see_money():
+        raise NotAllowed("Prices are for the office: come in at /office on an office device first.")
+    return unless_known(make)
+
+
+def unless_known(make: Callable[[Session, datetime], object]) -> Response:
     """The document, or 304 where the program that asks has it already."""
     with store().reading() as session:
         signs = read_signs(session)
@@ -66,7 +105,7 @@ def when_changed(make: Callable[[Sight], object], *jobs: int) -> Response:
         if request.if_none_match.contains_weak(tag):
             response = Response(status=304)
         else:
-            response = answer(make(sight_of(store(), session, at, jobs)))
+            response = answer(make(session, at))
     response.set_etag(tag)
     return response
 

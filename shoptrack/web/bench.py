@@ -103,9 +103,9 @@ def _back(person: str) -> str:
 
 
 def _etag(sight: Sight, page: str) -> str:
-    """Changes with every write and every minute, since minutes in hand are written out."""
-    minute = int(sight.now.timestamp() // 60)
-    return f"{sight.head.database_id}-{sight.head.revision}-{minute}-{page.replace(' ', '-')}"
+    """Changes with every write, with what is learned, and every minute: minutes in hand are written out."""
+    minute, learned = int(sight.now.timestamp() // 60), sight.learned.version if sight.learned else ""
+    return f"{sight.head.database_id}-{sight.head.revision}-{minute}{learned}-{page.replace(' ', '-')}"
 
 
 def _page(name: str, etag: str, **shown: object) -> Response:

@@ -9,10 +9,11 @@ from shoptrack.store.customers import Called
 from shoptrack.store.histories import lines_about
 from shoptrack.store.months import deposits_owed
 from shoptrack.store.overtaken import not_overtaken
+from shoptrack.store.quotes import quotes_of_customer
 from shoptrack.web import forms, rights
 from shoptrack.web.clock import now
 from shoptrack.web.forms import Fields
-from shoptrack.web.here import store
+from shoptrack.web.here import store, wall
 from shoptrack.web.seen import seen
 
 bp = Blueprint("customers", __name__, url_prefix="/customers")
@@ -30,8 +31,11 @@ def _list(fields: Fields, wrong: BadInput | None = None) -> str:
 def _one(customer: int, fields: Fields, wrong: BadInput | None = None) -> str:
     with store().reading() as session:
         row = customers.customer_row(session, customer)
-        jobs = customers.jobs_of_customer(session, customer)
-    return render_template("customers/customer.html", customer=row, jobs=jobs, fields=fields, wrong=wrong)
+        return render_template(
+            "customers/customer.html", customer=row, jobs=customers.jobs_of_customer(session, customer),
+            quotes=quotes_of_customer(session, customer, wall().local(now()).date()),
+            fields=fields, wrong=wrong,
+        )  # fmt: skip
 
 
 def _read(fields: Fields) -> Called:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from shoptrack.engine.shapes import State
+from shoptrack.web.quote_shapes import RangeDoc
 
 # Names end in "_" where the plain word is one of the language's own; the document has the plain word.
 
@@ -145,3 +146,66 @@ class OneJobDoc:
     stages: tuple[StageDoc, ...]
     work: tuple[WorkDoc, ...]
     curing: tuple[CuringDoc, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RuleDoc:
+    """Minutes of set-up and minutes for each of the measure."""
+
+    setup_min: float
+    rate_min: float
+
+
+@dataclass(frozen=True, slots=True)
+class ForetoldDoc:
+    """The minutes foretold for a measure: of hands, of the machine (null: none), and what they rest on."""
+
+    quantity: float
+    pattern: int | None
+    hands_min: RangeDoc
+    machine_min: RangeDoc | None
+    rests_on: str
+
+
+@dataclass(frozen=True, slots=True)
+class PatternTimesDoc:
+    """What was learned of a kind of stage within one pattern."""
+
+    pattern: int
+    name: str
+    logs: int
+    orders: int
+    learned: RuleDoc
+
+
+@dataclass(frozen=True, slots=True)
+class KindTimesDoc:
+    """What was learned of one kind of stage; ``imported`` and ``set_aside`` of its ``logs`` are such.
+
+    ``rule`` is the rule of thumb, ``learned`` what the log would make it; null where there is none.
+    ``foretold`` is for the quantity that was asked, else for the usual one; null where nothing can be said.
+    """
+
+    kind: int
+    name: str
+    unit: str
+    attendance: str
+    retired: bool
+    logs: int
+    imported: int
+    set_aside: int
+    rule: RuleDoc | None
+    learned: RuleDoc | None
+    usual_quantity: float | None
+    foretold: ForetoldDoc | None
+    patterns: tuple[PatternTimesDoc, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TimesDoc:
+    """What the kinds of stage really take, in the shop's order."""
+
+    database_id: str
+    revision: int
+    now: datetime
+    kinds: tuple[KindTimesDoc, ...]

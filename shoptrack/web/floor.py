@@ -9,8 +9,9 @@ from werkzeug.wrappers import Response as Answer
 from shoptrack import __version__
 from shoptrack.errors import BadInput
 from shoptrack.flows.floor import floor
+from shoptrack.flows.learning import remembered
 from shoptrack.flows.record import BEHIND
-from shoptrack.flows.shopfloor import shown_at, sight_of
+from shoptrack.flows.shopfloor import knowing, shown_at, sight_of
 from shoptrack.store.backup import last_failure
 from shoptrack.store.signs import Signs, read_signs
 from shoptrack.web.clock import now, settle
@@ -32,11 +33,11 @@ def floor_page() -> Answer:
         hold_wall(signs.shop)
         behind = signs.newest_at is not None and moment < signs.newest_at - BEHIND
         at = settle(shown_at(moment, signs.newest_at))
-        failed = last_failure(config().instance)
-        tag = validator(signs, at, behind, failed)
+        known, failed = remembered(store(), signs.head.database_id), last_failure(config().instance)
+        tag = validator(signs, at, behind, failed, known and known.version)
         if request.if_none_match.contains_weak(tag):
             return with_validator(Response(status=304), tag, moment)
-        sheet = draw(floor(sight_of(store(), session, at, at=signs.head)))
+        sheet = draw(floor(knowing(sight_of(store(), session, at, at=signs.head), known)))
     page = render_template(
         "floor/floor.html", sheet=sheet, view=sheet.view, signs=signs, behind=behind, failed=failed, tag=tag
     )

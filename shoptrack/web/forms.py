@@ -8,7 +8,15 @@ from datetime import date, time
 
 from flask import Flask
 
-from shoptrack.engine.units import decimals_of, parse_cents, parse_length, parse_minutes, parse_warmth
+from shoptrack.engine.units import (
+    decimals_of,
+    parse_cents,
+    parse_length,
+    parse_minutes,
+    parse_share,
+    parse_tax,
+    parse_warmth,
+)
 from shoptrack.errors import BadInput
 from shoptrack.web.render import Wall
 
@@ -82,6 +90,18 @@ def maybe_cents(fields: Fields, name: str, currency: str) -> int | None:
     if not 0 <= cents <= 10**9 * 10 ** decimals_of(currency):
         raise BadInput("That price can’t be meant.", name)
     return cents
+
+
+def maybe_share(fields: Fields, name: str) -> int | None:
+    """A share of a hundred in hundredths of one per cent, or None when nothing is written."""
+    text = fields.get(name, "").strip()
+    return parse_share(text, name) if text else None
+
+
+def maybe_tax(fields: Fields, name: str) -> float | None:
+    """A tax in hundredths of one per cent, to a tenth of one, or None when nothing is written."""
+    text = fields.get(name, "").strip()
+    return parse_tax(text, name) if text else None
 
 
 def number(fields: Fields, name: str, called: str, least: float = 0, most: float = 100_000) -> float | None:

@@ -8,6 +8,7 @@ from shoptrack.flows.job_change import call_off, close
 from shoptrack.flows.job_facts import job_facts
 from shoptrack.flows.job_money import reckon
 from shoptrack.flows.jobs import job_view, set_closed
+from shoptrack.flows.quoted_against import against
 from shoptrack.flows.shopfloor import gather_job
 from shoptrack.web import forms, rights
 from shoptrack.web.clock import now
@@ -28,8 +29,9 @@ def _page(job: int, fields: Fields, wrong: BadInput | None = None) -> str:
     sight = gather_job(store(), job, now())
     with store().reading() as session:
         facts, sums = job_facts(session, job), reckon(session, sight, job)
+        quoted = against(session, job) if facts.closed_at else None
     return render_template(
-        "jobs/end.html", facts=facts, sums=sums, line=job_view(sight, job).line,
+        "jobs/end.html", facts=facts, sums=sums, line=job_view(sight, job).line, quoted=quoted,
         today=wall().local(now()).date(), fields=fields, wrong=wrong,
     )  # fmt: skip
 

@@ -5,6 +5,7 @@ from werkzeug.wrappers import Response as Answer
 
 from shoptrack.errors import BadInput
 from shoptrack.flows.entry_fields import CAUSES, REASONS
+from shoptrack.flows.forecast import forecasts, job_forecast
 from shoptrack.flows.job_facts import job_facts
 from shoptrack.flows.jobs import JobLine, add, job_view, open_lines
 from shoptrack.flows.shopfloor import gather, gather_job
@@ -12,8 +13,10 @@ from shoptrack.store.jobs import closed_jobs
 from shoptrack.store.log import list_set_aside
 from shoptrack.store.names import stage_names
 from shoptrack.store.photos import photos_of_job
+from shoptrack.store.quotes import quote_number_of_job
 from shoptrack.web import forms, rights
 from shoptrack.web.clock import now
+from shoptrack.web.forecast_sheet import sheet_of, to_come
 from shoptrack.web.here import store, wall
 from shoptrack.web.job_sheet import stick_of
 from shoptrack.web.new_job import LAST_PATTERN, read_new_job, shown_pattern
@@ -27,10 +30,7 @@ LISTS = ("open", "put aside", "closed", "called off")
 def list_jobs() -> str:
     shown = request.args.get("show", "open")
     if shown in ("open", "put aside"):
-        lines = [line for line in open_lines(gather(store(), now())) if shown == "open" or _is_aside(line)]
-        return render_template(
-            "jobs/list.html", lists=LISTS, shown=shown, sticks=[stick_of(line) for line in lines]
-        )
+        return _in_progress(shown)
     forms.choice(request.args, "show", "The list", LISTS)
     page = forms.whole(request.args, "page", "The page") if "page" in request.args else 1
     with store().reading() as session:
@@ -41,6 +41,14 @@ def list_jobs() -> str:
     )  # fmt: skip
 
 
+def _in_progress(shown: str) -> str:
+    sight = gather(store(), now())
+    lines = [line for line in open_lines(sight) if shown == "open" or _is_aside(line)]
+    left = {job: to_come(told) for job, told in forecasts(store(), sight, now()).items()}
+    sticks = [stick_of(line) for line in lines]
+    return render_template("jobs/list.html", lists=LISTS, shown=shown, sticks=sticks, to_come=left)
+
+
 def _is_aside(line: JobLine) -> bool:
     return any(step.state == "put aside" for step in line.steps)
 
@@ -48,13 +56,15 @@ def _is_aside(line: JobLine) -> bool:
 @bp.get("/jobs/<int(max=2147483647):job>")
 def show_job(job: int) -> str:
     sight = gather_job(store(), job, now())
-    view = job_view(sight, job)
+    view, told = job_view(sight, job), job_forecast(store(), sight, job, now())
     with store().reading() as session:
         facts, photos = job_facts(session, job), photos_of_job(session, job)
         stages = stage_names(session, job)
+        quote = quote_number_of_job(session, job) if rights.may_see_money() else None
     return render_template(
         "jobs/job.html", view=view, stick=stick_of(view.line), causes=CAUSES, reasons=REASONS,
-        facts=facts, photos=photos, stage_names=dict(stages), fields={}, wrong=None,
+        facts=facts, photos=photos, stage_names=dict(stages), quote=quote, fields={}, wrong=None,
+        hours=sheet_of(told) if told else None,
     )  # fmt: skip
 
 

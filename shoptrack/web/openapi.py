@@ -10,8 +10,11 @@ from shoptrack import __version__
 from shoptrack.flows.entry_fields import DEVICE, FIELDS, INSTANT_SCHEMA
 from shoptrack.flows.entry_kinds import KINDS, Kind
 from shoptrack.flows.envelopes import FORM, MOST_ENTRIES, Answer, Receipt
-from shoptrack.web.document_shapes import FloorDoc, JobsDoc, OneJobDoc
+from shoptrack.store.quotes import STANDINGS
+from shoptrack.web.document_shapes import FloorDoc, JobsDoc, OneJobDoc, TimesDoc
 from shoptrack.web.problems import PROBLEM_SCHEMA, PROBLEM_TYPE
+from shoptrack.web.quote_shapes import OneQuoteDoc, QuotesDoc
+from shoptrack.web.times_document import LEAST_QUANTITY, MOST_QUANTITY
 
 Schema = Mapping[str, Any]
 
@@ -26,7 +29,7 @@ PLAIN: Mapping[object, Schema] = {
 REFUSALS = {
     "400": "The message can't be read, or was sent to a name that is not this server's",
     "403": "It came from no page of this shop (Origin is missing or another) or from no paired device",
-    "404": "There is no such job",
+    "404": "There is no such thing",
     "410": "The shop is served by https now; by http nothing but taps is taken",
     "413": "The message is too large",
     "415": "The message is not application/json",
@@ -46,7 +49,10 @@ def document() -> Schema:
             "/api/entries": {"post": _post_entries()},
             "/api/floor": {"get": _get("floor", "How the shop stands now", "FloorDoc")},
             "/api/jobs": {"get": _get("jobs", "The jobs in progress", "JobsDoc")},
-            "/api/jobs/{id}": {"get": _get_job()},
+            "/api/jobs/{id}": {"get": _get_one("job", "One job, open or closed", "OneJobDoc")},
+            "/api/quotes": {"get": _get_quotes()},
+            "/api/quotes/{id}": {"get": _get_one("quote", "One quote, for the office alone", "OneQuoteDoc")},
+            "/api/times": {"get": _get_times()},
             "/api/openapi.json": {"get": _get_this()},
         },
         "components": {"schemas": _components()},
@@ -71,7 +77,7 @@ def schema_of(hint: Any) -> Schema:
 
 def _components() -> Schema:
     shapes: dict[str, Schema] = {}
-    for shape in (FloorDoc, JobsDoc, OneJobDoc, Receipt):
+    for shape in (FloorDoc, JobsDoc, OneJobDoc, QuotesDoc, OneQuoteDoc, TimesDoc, Receipt):
         _add_shape(shape, shapes)
     kinds = {_kind_name(kind): _kind_schema(kind) for kind in KINDS.values()}
     return {**shapes, **kinds, "Envelope": _envelope(), "Problem": PROBLEM_SCHEMA}
@@ -168,9 +174,32 @@ def _get(name: str, summary: str, shape: str) -> Schema:
     }
 
 
-def _get_job() -> Schema:
-    got = dict(_get("job", "One job, open or closed", "OneJobDoc"))
+def _get_quotes() -> Schema:
+    got = dict(_get("quotes", "The newest quotes, for the office alone", "QuotesDoc"))
+    standing = {"type": "string", "enum": list(STANDINGS)}
+    got["parameters"] = [{"name": "standing", "in": "query", "required": False, "schema": standing}]
+    return got
+
+
+def _get_one(name: str, summary: str, shape: str) -> Schema:
+    got = dict(_get(name, summary, shape))
     got["parameters"] = [{"name": "id", "in": "path", "required": True, "schema": FIELDS["job"].schema}]
+    got["responses"] = {**got["responses"], **_refused("404")}
+    return got
+
+
+def _get_times() -> Schema:
+    got = dict(_get("times", "What the kinds of stage really take", "TimesDoc"))
+    number = {"type": "number", "minimum": LEAST_QUANTITY, "maximum": MOST_QUANTITY}
+    asked = {
+        "kind": ("Of one kind of stage alone", FIELDS["job"].schema),
+        "quantity": ("The measure to foretell for; the usual one where it is not said", number),
+        "pattern": ("Foretold for this pattern, and of the patterns this one alone", FIELDS["job"].schema),
+    }
+    got["parameters"] = [
+        {"name": name, "in": "query", "description": words, "schema": schema}
+        for name, (words, schema) in asked.items()
+    ]
     got["responses"] = {**got["responses"], **_refused("404")}
     return got
 

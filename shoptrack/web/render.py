@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from flask import Flask
 
 from shoptrack.engine.shapes import FAR
-from shoptrack.engine.units import show_cents, show_length, show_warmth
+from shoptrack.engine.units import minutes_words, show_cents, show_length, show_share, show_warmth
 
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -83,14 +83,7 @@ def wall_clock(at: datetime, wall: Wall) -> str:
 
 def minutes(amount: float | None) -> str:
     """Minutes as "45 min", "1 h 25", "2 h"; nothing for nothing known."""
-    if amount is None:
-        return ""
-    whole = round(amount)
-    hours, rest = divmod(abs(whole), 60)
-    sign = "−" if whole < 0 else ""
-    if not hours:
-        return f"{sign}{rest} min"
-    return f"{sign}{hours} h {rest:02d}" if rest else f"{sign}{hours} h"
+    return "" if amount is None else minutes_words(amount)
 
 
 def count(amount: float | None) -> str:
@@ -141,6 +134,11 @@ def cents_field(cents: int | None, wall: Wall) -> str:
     return show_cents(cents, wall.currency).rsplit(" ", 1)[0].replace(",", "")
 
 
+def share_field(bp: float | None) -> str:
+    """A share of a hundred for a field: "30", "8.1"; nothing for nothing known."""
+    return "" if bp is None else show_share(bp).removesuffix(" %")
+
+
 def listed(words: list[str] | tuple[str, ...]) -> str:
     """Words as a list in a sentence: "Ann", "Ann and Ben", "Ann, Ben and Cleo"."""
     if len(words) < 2:
@@ -167,6 +165,8 @@ def hang(app: Flask, wall: Callable[[], Wall], now: Callable[[], datetime]) -> N
         warmth_field=lambda c: warmth_field(c, wall()),
         cents_field=lambda cents: cents_field(cents, wall()),
         money=lambda cents: show_cents(cents, wall().currency),
+        share=show_share,
+        share_field=share_field,
         wall_field=lambda at: wall().local(at).strftime("%Y-%m-%dT%H:%M"),
         instant=lambda at: at.isoformat(timespec="seconds"),
     )

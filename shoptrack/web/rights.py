@@ -38,6 +38,7 @@ LEAST = {
     "sheets": "bench",
     "corrections": "bench",
     "say": "bench",
+    "times": "bench",
     "weeks": "bench",
     "backups": "office",
     "calendar": "office",
@@ -51,6 +52,9 @@ LEAST = {
     "office": "office",
     "pattern_edit": "office",
     "patterns": "office",
+    "quote_form": "office",
+    "quotes": "office",
+    "quoted": "office",
     "shop": "office",
     "start": "office",
 }

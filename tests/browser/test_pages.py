@@ -11,6 +11,7 @@ from shoptrack.store.db import open_store
 from shoptrack.web import create_app
 from tests.browser.conftest import PHONE, TABLET, UPRIGHT
 from tests.browser.hands import all_sent, main_button, open_bench, press, start
+from tests.browser.quoting import post_quote
 from tests.browser.served import Served
 from tests.crawled import crawl
 
@@ -52,8 +53,9 @@ def worked(served: Served, tablet: Page) -> Served:
 
 
 @pytest.fixture
-def pages(worked: Served) -> list[str]:
-    """A page of each kind there is, found by links from the first ones."""
+def pages(worked: Served, tablet: Page) -> list[str]:
+    """A page of each kind there is, found by links from the first ones; something is quoted too."""
+    post_quote(tablet, worked)
     url = f"sqlite:///{worked.instance / 'shop.db'}"
     store = open_store(url, worked.instance)
     client = create_app(store, Config(instance=worked.instance, database_url=url)).test_client()

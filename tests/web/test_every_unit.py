@@ -9,13 +9,14 @@ from sqlalchemy import update
 
 from shoptrack.store.tables import JobRow, PoolRow, ShopRow, StationRow
 from tests.crawled import crawl
+from tests.flows.quoting.shop import out, price_all, tray
 from tests.joinery import Joinery
 
 IMPERIAL = {"length_unit": "in", "temperature_unit": "F", "clock_24h": True, "currency": "USD"}
 METRIC = {"length_unit": "mm", "temperature_unit": "C", "clock_24h": False, "currency": "KWD"}
 FOREIGN = {
     "in": r"\d (mm|cm)\b",
-    "mm": r"\d(\"|″| inch| in\b)",
+    "mm": r"\d(\"|″| inch| in\b(?! \d))",
     "F": r"°C",
     "C": r"°F",
     "24 h": r"\d:\d\d [ap]m",
@@ -63,6 +64,7 @@ def test_no_page_shows_the_units_of_another_shop(
 ) -> None:
     """The shop is set to inches, °F, 24 hours and dollars, then to mm, °C, 12 hours and three decimals."""
     joinery.add("tray", "trays", None)
+    out(joinery, tray(joinery, price_all(joinery)))
     with joinery.store.writing() as session:
         session.execute(update(ShopRow).values(**ways))
         session.execute(update(JobRow).values(price_cents=123_456, deposit_cents=20_000))

@@ -10,10 +10,12 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import event
 
+from shoptrack.flows.learning import learned
 from shoptrack.flows.shopfloor import shown_at
 from shoptrack.store.backup import note_failure
 from shoptrack.store.db import Store
 from shoptrack.store.log import set_aside
+from tests.flows.worked import mill
 from tests.joinery import NOW, PIET, BusyDay, Joinery, at
 from tests.web.conftest import ORIGIN
 
@@ -186,6 +188,21 @@ def test_a_paper_is_chosen_by_a_form(client: FlaskClient, look: str) -> None:
     answer = client.post("/look", data={"look": look, "back": "/jobs"}, headers=ORIGIN)
     assert (answer.status_code, answer.headers["Location"]) == (303, "/jobs")
     assert f'class="{look}"' in client.get("/jobs").text
+
+
+def test_what_is_learned_meanwhile_makes_another_sheet(
+    client: FlaskClient, bare_store: Store, joinery: Joinery
+) -> None:
+    """The head and the minute stand; what is usual is said otherwise, so the validator differs."""
+    mill(joinery, [60, 61, 59, 60])
+    joinery.add("tray", "tray", None)
+    before = client.get("/")
+    learned(bare_store, NOW)
+    after = client.get("/", headers={"If-None-Match": before.headers["ETag"]})
+    assert (after.status_code, after.headers["ETag"] == before.headers["ETag"]) == (200, False)
+    assert "usual 35 min" in text_of(before.text)
+    assert "usual 35 min" not in text_of(after.text)
+    assert client.get("/", headers={"If-None-Match": after.headers["ETag"]}).status_code == 304
 
 
 def test_at_night_the_sheet_says_when_the_shop_opens(bare_app: Flask, day: BusyDay) -> None:

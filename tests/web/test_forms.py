@@ -136,3 +136,11 @@ def test_a_choice_is_one_of_those_offered_and_an_id_a_number() -> None:
     assert (forms.maybe_id(typed, "room", "The room"), forms.maybe_id(typed, "none", "The room")) == (3, None)
     with pytest.raises(BadInput):
         forms.maybe_id(typed, "far", "The room")
+
+
+def test_a_share_or_none() -> None:
+    assert forms.maybe_share({"margin": " 8,1 % "}, "margin") == 810
+    assert forms.maybe_share({"margin": " "}, "margin") is None
+    with pytest.raises(BadInput) as wrong:
+        forms.maybe_share({"margin": "much"}, "margin")
+    assert wrong.value.field == "margin"

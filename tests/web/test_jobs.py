@@ -8,9 +8,11 @@ from flask.testing import FlaskClient
 
 from shoptrack.store.db import Store
 from shoptrack.store.log import set_aside
+from shoptrack.store.tables import StageRow
+from tests.flows.worked import mill, stage_at
 from tests.joinery import NOW, PIET, BusyDay, Joinery, at
 from tests.web.conftest import ORIGIN
-from tests.web.test_floor import text_of
+from tests.web.test_floor import count_queries, text_of
 
 
 def test_open_jobs_are_listed_first_promised_first(client: FlaskClient, day: BusyDay) -> None:
@@ -216,3 +218,53 @@ def test_a_bench_sees_no_money(office: FlaskClient, bare_app: Flask, day: BusyDa
     page = office.get(f"/jobs/{job}").text
     assert "hall door" in page
     assert not any(said in page for said in ("4,321", "987", "USD", "/customers/1", "/money"))
+
+
+def test_a_job_says_how_many_hours_are_to_come(client: FlaskClient, joinery: Joinery) -> None:
+    """Nobody is in the office: hours are no money. The range is in words, and drawn; the list says the
+    middle of it."""
+    mill(joinery, [41, 38, 40, 43])
+    tray = joinery.add("tray", "tray", None)
+    stage_at(joinery, tray["milling"], at("8:00"), 41)
+    page, jobs = (
+        client.get(path).text.replace("\N{NO-BREAK SPACE}", " ") for path in (f"/jobs/{tray['job']}", "/jobs")
+    )
+    assert re.search(r"still \S+–\S+ h of hands, most likely \S+ h", page)
+    assert "untested: the first of its pattern" in page
+    label = re.search(r'class="forecast".*?aria-label="([^"]+)"', page)
+    assert label is not None
+    assert label[1].startswith("41 min worked, still ")
+    assert "when it began" in label[1]
+    assert jobs.count(" h to come</span>") == 5
+
+
+def test_a_closed_job_has_no_hours_to_come(office: FlaskClient, joinery: Joinery) -> None:
+    job = joinery.add("tray", "tray", None)["job"]
+    assert 'class="forecast"' in office.get(f"/jobs/{job}").text
+    office.post(f"/jobs/{job}/closed", data={"closed": "yes"}, headers=ORIGIN)
+    assert 'class="forecast"' not in office.get(f"/jobs/{job}").text
+
+
+def test_a_job_without_stages_has_nothing_to_come(office: FlaskClient, joinery: Joinery) -> None:
+    tray = joinery.add("tray", "tray", None)
+    with joinery.store.writing() as session:
+        for name, stage in tray.items():
+            if name != "job":
+                session.get_one(StageRow, stage).removed_at = NOW
+    assert "nothing for hands to come" in office.get(f"/jobs/{tray['job']}").text
+    assert " to come</span>" not in office.get("/jobs").text
+
+
+def test_the_list_asks_no_more_for_more_jobs(client: FlaskClient, joinery: Joinery) -> None:
+    """Hours to come are reckoned from what is in memory: ten jobs take as many queries as one."""
+    joinery.add("tray", "tray", None)
+    client.get("/jobs")
+    asked = count_queries(joinery.store)
+    client.get("/jobs")
+    one = len(asked)
+    for n in range(9):
+        joinery.add("tray", f"tray {n}", None)
+    client.get("/jobs")
+    asked.clear()
+    client.get("/jobs")
+    assert len(asked) == one

@@ -9,7 +9,8 @@ from flask import Flask, Response
 from flask.testing import FlaskClient
 
 from shoptrack.web import packed
-from tests.joinery import BusyDay
+from tests.flows.quoting.shop import made, price_all, tray
+from tests.joinery import BusyDay, Joinery
 
 PAGES = (
     "/",
@@ -18,6 +19,10 @@ PAGES = (
     "/jobs",
     "/api/floor",
     "/api/jobs",
+    "/times",
+    "/times/1",
+    "/times/record",
+    "/api/times",
     "/static/css/base.css",
     "/static/js/outbox.js",
 )
@@ -34,6 +39,16 @@ def test_what_is_unpacked_is_what_is_sent_plain(client: FlaskClient, day: BusyDa
             assert gzip.decompress(small.data) == plain.data
         for answer in (plain, small):
             assert "Accept-Encoding" in answer.headers["Vary"]
+
+
+@pytest.mark.parametrize("path", ["/quotes", "/quotes/1", "/quotes/1/sheet", "/shop/terms", "/api/quotes/1"])
+def test_the_offices_pages_too(office: FlaskClient, joinery: Joinery, path: str) -> None:
+    made(joinery, tray(joinery, price_all(joinery)))
+    plain, small = office.get(path), office.get(path, headers=PACK)
+    assert "Content-Encoding" not in plain.headers
+    assert small.headers["Content-Encoding"] == "gzip"
+    assert gzip.decompress(small.data) == plain.data
+    assert len(small.data) < len(plain.data) / 2
 
 
 @pytest.mark.parametrize("path", ["/", "/api/floor", "/static/css/base.css"])

@@ -17,6 +17,7 @@ from shoptrack.web.render import (
     listed,
     measure,
     minutes,
+    share_field,
     wall_clock,
     warmth_field,
     when,
@@ -142,4 +143,5 @@ def test_fields_are_filled_as_they_are_read() -> None:
     assert (warmth_field(20.0, Wall()), warmth_field(20.0, Wall(temperature_unit="C"))) == ("68", "20")
     assert warmth_field(21.25, Wall(temperature_unit="C")) == "21.2"
     assert (cents_field(125050, Wall()), cents_field(1250, Wall(currency="JPY"))) == ("1250.50", "1250")
-    assert warmth_field(None, Wall()) == cents_field(None, Wall()) == ""
+    assert (share_field(810), share_field(3000), share_field(0)) == ("8.1", "30", "0")
+    assert warmth_field(None, Wall()) == cents_field(None, Wall()) == share_field(None) == ""

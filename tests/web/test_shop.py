@@ -41,6 +41,8 @@ EVERYWHERE = (
     "/shop/days-off",
     "/shop/holidays",
     "/shop/rates",
+    "/shop/hour-cost",
+    "/shop/terms",
     "/shop/history",
 )
 

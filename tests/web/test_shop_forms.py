@@ -33,6 +33,9 @@ PATHS = (
     "/shop/days-off/1/back",
     "/shop/holidays",
     "/shop/rates",
+    "/shop/terms",
+    "/shop/hour-cost",
+    "/shop/hour-cost/rate",
 )
 ODD = (
     "",

@@ -6,6 +6,7 @@ import pytest
 from flask.testing import FlaskClient
 from sqlalchemy import select
 
+from shoptrack.store.costs import price_on
 from shoptrack.store.db import Store
 from shoptrack.store.edits import history
 from shoptrack.store.rates import hands_rate, list_rates
@@ -177,3 +178,34 @@ def test_rates(office: FlaskClient, store_of: Store) -> None:
     for whose in ("", "person-", "person-99", "station-x", "anybody"):
         assert wrong(office, "/shop/rates", whose=whose, rate="10")
     assert wrong(office, "/shop/rates", whose="hands", rate="") == "Say what an hour costs."
+
+
+def test_a_first_rate_from_a_later_day_does_not_hold_yet(office: FlaskClient, store_of: Store) -> None:
+    """Nobody's hour costs anything till its day: the page says so too, and says from when it will."""
+    christmas = "2026-12-24"
+    assert post(office, "/shop/rates", whose="hands", rate="52", from_on=christmas)[0] == 303
+    with store_of.reading() as session:
+        assert hands_rate(list_rates(session), None, NOW.date()) is None
+    words = text_of(office.get("/shop/rates").text)
+    assert "anybody’s hands none yet by date from Thu 24 Dec 52.00 USD" in words
+    assert post(office, "/shop/rates", whose="hands", rate="50", from_on="2026-01-01")[0] == 303
+    words = text_of(office.get("/shop/rates").text)
+    assert "from Thu 24 Dec 52.00 USD from Thu 1 Jan 50.00 USD · holds now" in words
+    assert "from the beginning" not in words
+    assert "none yet" not in words
+
+
+def test_a_first_price_from_a_later_day_does_not_hold_yet(office: FlaskClient, store_of: Store) -> None:
+    """Saved again for its wear alone, the material does not cost that price from today."""
+    with store_of.writing() as session:
+        make_material(session, "bog oak", wear=1.5, from_at=at("8:00", -30))
+    sent = {"name": "bog oak", "unit": "board foot", "wear": "1.5"}
+    later = {"price": "14.50", "from_on": "2026-12-24"}
+    assert post(office, "/shop/materials/1", **sent, **later)[0] == 303
+    page = office.get("/shop/materials/1").text
+    assert 'name="price" type="text" value=""' in page
+    assert "from Thu 24 Dec 14.50 USD for board foot" in text_of(page)
+    assert "14.50" not in text_of(office.get("/shop/materials").text)
+    assert post(office, "/shop/materials/1", **{**sent, "wear": "2", "price": ""})[0] == 303
+    with store_of.reading() as session:
+        assert price_on(session, 1, NOW.date()) is None

@@ -17,6 +17,7 @@ from shoptrack.store.base import Base
 from shoptrack.store.db import Store
 from shoptrack.web import create_app
 from tests.crawled import read
+from tests.flows.quoting.shop import ad_hoc, made, out, price_all
 from tests.joinery import NOW, glued_last_week, kept
 from tests.web.conftest import ORIGIN
 
@@ -92,16 +93,30 @@ CASES = (
     Case("/shop/days-off", "/shop/days-off", {"first_on": "2026-12-24"}, adds="days_off"),
     Case("/shop/holidays?country=SE&part=", "/shop/holidays", {"day": "2026-12-25"}, adds="days_off"),
     Case("/shop/rates", "/shop/rates", {"rate": "45", "from_on": "2026-11-01"}, adds="rates"),
+    Case("/shop/terms", "/shop/terms", {"margin": "35", "from_on": "2026-11-01"}, adds="terms"),
+    Case("/shop/hour-cost", "/shop/hour-cost", {"wages": "90000", "on_jobs": "70"}, adds="hour_costs"),
     Case("/calendar/renew", "/calendar/renew", adds="feed"),
     Case("/months/2026-10", "/months/2026-10/closed", adds="months"),
     Case("/office/pin", "/office/pin", {"pin": "2468", "again": "2468"}),
+    Case(
+        "/quotes/new?pattern=1",
+        "/quotes/new#reckoned",
+        {"customer": "Ola Fen", "title": "a tray"},
+        "save",
+        "quotes",
+    ),
+    Case("/quotes/1/revise", "/quotes/1/revise#reckoned", {"title": "a bed"}, "save", "quote_revisions"),
+    Case("/quotes/1", "/quotes/1/copy", adds="quotes"),
+    Case("/quotes/1", "/quotes/1/out", {"valid_until": "2026-12-24"}),
+    Case("/quotes/1", "/quotes/1/turned-down", {"why": "too dear"}),
+    Case("/quotes/2", "/quotes/2/taken", {"promised_on": "2027-01-20"}, adds="jobs"),
     Case("/jobs/2", "/last-time", {"text": "the fence slipped"}, adds="last_times"),
 )
 
 
 @contextmanager
-def shop(folder: Path) -> Iterator[tuple[Store, Flask]]:
-    """The small shop with one tray, its pages, in a folder of its own."""
+def shop(folder: Path, quoted: bool = False) -> Iterator[tuple[Store, Flask]]:
+    """The small shop with one tray, its pages, in a folder of its own; ``quoted``: with a draft and one out."""
     folder.mkdir()
     store = kept("shop").put(folder)
     joinery = kept("shop").joinery(store)
@@ -109,6 +124,10 @@ def shop(folder: Path) -> Iterator[tuple[Store, Flask]]:
     glued_last_week(joinery, "glued up")
     with store.writing() as session:
         session.execute(text("UPDATE jobs SET added_at = '2026-10-05 12:00:00.000000'"))
+    if quoted:
+        price_all(joinery)
+        made(joinery, ad_hoc(joinery), "1" * 32)
+        out(joinery, ad_hoc(joinery), "2" * 32)
     app = create_app(store, Config(instance=folder, database_url=f"sqlite:///{folder / 'shop.db'}"))
     app.config["NOW"] = lambda: NOW
     try:
@@ -152,7 +171,8 @@ def send(client: FlaskClient, case: Case, sent: Mapping[str, str]) -> int:
 @pytest.mark.parametrize("case", CASES, ids=str)
 def test_a_form_sent_twice_counts_once(case: Case, tmp_path: Path) -> None:
     """Twice in a row nothing is different from once; by two threads at one moment no row is there twice."""
-    with shop(tmp_path / "row") as (store, app):
+    quoted = case.page.startswith("/quotes/")
+    with shop(tmp_path / "row", quoted) as (store, app):
         client = entered(app)
         sent, before = opened(client, case), rows(store)
         first = send(client, case, sent)
@@ -165,7 +185,7 @@ def test_a_form_sent_twice_counts_once(case: Case, tmp_path: Path) -> None:
             assert len(once[case.adds]) > len(before[case.adds])
         else:
             assert once != before
-    with shop(tmp_path / "both") as (store, app):
+    with shop(tmp_path / "both", quoted) as (store, app):
         clients = [entered(app), entered(app)]
         sent, codes, ready = opened(clients[0], case), list[int](), Barrier(2)
 
@@ -213,6 +233,8 @@ OLD = (
     Old("/shop/kinds/1", {"name": "planing"}, {"rate": "12"}, "Piet changed this .*rate"),
     Old("/shop/hours/shop", {"day-5-0-from": "08:00", "day-5-0-until": "11:00"},
         {"day-0-0-from": "09:00"}, "Piet changed this .*week"),
+    Old("/shop/terms", {"margin": "35"}, {"waste": "25"}, "Piet changed this .*waste"),
+    Old("/shop/hour-cost", {"wages": "90000"}, {"wages": "80000"}, "Piet changed this .*wages"),
     Old("/jobs/1/stages/4", {"name": "more inlay"}, {"settings": "bit: 2 mm"}, "Somebody changed this stage"),
 )  # fmt: skip
 

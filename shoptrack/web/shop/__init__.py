@@ -3,13 +3,27 @@
 from shoptrack.web.shop import (
     days_off,
     history,
+    hour_cost_page,
     hours,
     itself,
     public_holidays,
     rates_page,
     sheet,
+    terms_page,
     things,
 )
 from shoptrack.web.shop.door import bp
 
-__all__ = ["bp", "days_off", "history", "hours", "itself", "public_holidays", "rates_page", "sheet", "things"]
+__all__ = [
+    "bp",
+    "days_off",
+    "history",
+    "hour_cost_page",
+    "hours",
+    "itself",
+    "public_holidays",
+    "rates_page",
+    "sheet",
+    "terms_page",
+    "things",
+]

@@ -1,7 +1,7 @@
 """Values that count from a date on → the one that counts now, and all of them as lines with their spans."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -27,6 +27,11 @@ def in_force_now(rows: Sequence[Base], editor: Editor) -> Any:
     return passed[-1] if passed else next(iter(rows), None)
 
 
+def in_force_from_its_day(rows: Sequence[Base], editor: Editor) -> Any:
+    """The row that counts now of what has no value before the first day that was said; None till then."""
+    return next((row for row in reversed(rows) if _has_begun(since_of(row), editor)), None)
+
+
 def lines(rows: Sequence[Base], editor: Editor, words: Callable[[Any], str]) -> tuple[Line, ...]:
     """All that was said, the newest first."""
     here = in_force_now(rows, editor)
@@ -41,6 +46,14 @@ def lines(rows: Sequence[Base], editor: Editor, words: Callable[[Any], str]) -> 
         for n, row in enumerate(rows)
     ]
     return tuple(reversed(found))
+
+
+def lines_from_their_day(
+    rows: Sequence[Base], editor: Editor, words: Callable[[Any], str]
+) -> tuple[Line, ...]:
+    """All that was said, the newest first, of what has no value before the first day that was said."""
+    begun = in_force_from_its_day(rows, editor) is not None
+    return tuple(replace(line, first=False, now=line.now and begun) for line in lines(rows, editor, words))
 
 
 def since_of(row: Any) -> Any:

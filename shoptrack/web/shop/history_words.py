@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from shoptrack.engine.units import show_cents
+from shoptrack.engine.units import show_cents, show_share
 from shoptrack.store.histories import Changed
 from shoptrack.web.render import Wall, day, degrees, length, when
 from shoptrack.web.shop.minutes import minutes_field, since_words
@@ -23,8 +23,11 @@ TOPICS: dict[str, tuple[str, ...]] = {
     "glues and finishes": ("recipes", "recipe_versions"),
     "kinds of stage": ("stage_kinds", "rules_of_thumb"),
     "rates": ("rates",),
+    "terms of a quote": ("terms",),
+    "what an hour costs": ("hour_costs",),
     "patterns": ("patterns", "pattern_revisions", "pattern_stages"),
-    "jobs": ("jobs", "stages", "costs", "extras", "photos", "last_times"),
+    "jobs": ("jobs", "stages", "costs", "extras", "photos", "last_times", "log_answers"),
+    "quotes": ("quotes",),
     "customers": ("customers",),
     "months": ("months",),
     "tablets": ("devices", "pairings", "feed"),
@@ -41,13 +44,15 @@ _FIELDS = {
     "setup_min": "set-up",
     "rate_min": "time for each",
     "cents_per_h": "an hour",
+    "paid_h": "paid hours",
     "cents": "price",
     "factor": "wear",
     "warmth_c": "usual warmth",
+    "turned_down_why": "reason",
     "retired_at": "retired",
     "made": "added",
 }
-_UNITS = ("_mm", "_cents", "_min", "_at", "_on", "_c", "_id")
+_UNITS = ("_mm", "_cents", "_min", "_at", "_on", "_bp", "_c", "_h", "_id")
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +124,8 @@ def _since(change: Changed, now: datetime, wall: Wall) -> str:
 
 def value_words(field: str, value: Any, now: datetime, wall: Wall) -> str:
     """A value as the page shows it: lengths, warmth, money and minutes in the shop's own units."""
+    if value is None and field == "on_jobs_bp":
+        return "nothing typed"
     if value is None or value == "":
         return "nothing"
     if isinstance(value, bool):
@@ -139,6 +146,8 @@ def _number_words(field: str, value: Any, wall: Wall) -> str:
         return length(value, wall)
     if field.endswith("_c"):
         return degrees(value, wall)
+    if field.endswith("_bp"):
+        return show_share(value)
     if "cents" in field:
         return show_cents(value, wall.currency)
     return minutes_field(value) if field.endswith("_min") else f"{value:g}"

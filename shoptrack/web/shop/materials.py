@@ -12,7 +12,13 @@ from shoptrack.store.tables import MaterialPriceRow, MaterialRow, MaterialWearRo
 from shoptrack.web import forms
 from shoptrack.web.forms import Fields
 from shoptrack.web.render import cents_field, count
-from shoptrack.web.shop.dated import Line, in_force_now, lines
+from shoptrack.web.shop.dated import (
+    Line,
+    in_force_from_its_day,
+    in_force_now,
+    lines,
+    lines_from_their_day,
+)
 from shoptrack.web.shop.door import Editor
 from shoptrack.web.shop.thing import Thing, add_row, change_row, take_name
 
@@ -36,7 +42,7 @@ def shown(session: Session, row: Any, editor: Editor, fields: Fields) -> Shown:
     if row is None:
         return Shown()
     wears, prices = _wears(session, row), _prices(session, row)
-    wear, price = in_force_now(wears, editor), in_force_now(prices, editor)
+    wear, price = in_force_now(wears, editor), in_force_from_its_day(prices, editor)
     return Shown(
         row.name,
         row.unit or "",
@@ -44,13 +50,13 @@ def shown(session: Session, row: Any, editor: Editor, fields: Fields) -> Shown:
         "" if price is None else cents_field(price.cents, editor.wall),
         wear is not None and wear.starting,
         lines(wears, editor, lambda said: f"wear {said.factor:g}"),
-        lines(prices, editor, lambda said: _price_words(row, said, editor)),
+        lines_from_their_day(prices, editor, lambda said: _price_words(row, said, editor)),
     )
 
 
 def line(session: Session, row: Any, editor: Editor) -> str:
     wear = in_force_now(_wears(session, row), editor)
-    price = in_force_now(_prices(session, row), editor)
+    price = in_force_from_its_day(_prices(session, row), editor)
     said = [f"wear {count(wear.factor)}" if wear is not None else ""]
     said += [_price_words(row, price, editor) if price is not None else ""]
     said += ["starting value" if wear is not None and wear.starting else ""]

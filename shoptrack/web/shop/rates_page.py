@@ -16,7 +16,7 @@ from shoptrack.store.tables import PersonRow, RateRow, StationRow
 from shoptrack.web import forms
 from shoptrack.web.forms import Fields
 from shoptrack.web.here import store
-from shoptrack.web.shop.dated import Line, lines
+from shoptrack.web.shop.dated import Line, lines_from_their_day
 from shoptrack.web.shop.door import Editor, bp, editor
 from shoptrack.web.shop.stations import chosen
 
@@ -33,7 +33,7 @@ class Rated:
 
     @property
     def words(self) -> str:
-        """What it costs now."""
+        """What it costs now; nothing while no day that was said has come."""
         return next((line.words for line in self.history if line.now), "")
 
 
@@ -94,7 +94,7 @@ def _rated(session: Session, by: Editor) -> list[Rated]:
             name = people[row.person_id]
         elif row.station_id is not None:
             name = stations[row.station_id]
-        history = lines(said, by, lambda r: show_cents(r.cents_per_h, by.wall.currency))
+        history = lines_from_their_day(said, by, lambda r: show_cents(r.cents_per_h, by.wall.currency))
         found.append(Rated(whose, name, history))
     return found
 

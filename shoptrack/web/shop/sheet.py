@@ -9,15 +9,19 @@ from sqlalchemy.orm import Session
 from shoptrack.engine.units import show_cents
 from shoptrack.store import backup
 from shoptrack.store.holidays import countries, parts
+from shoptrack.store.hour_costs import year_on
 from shoptrack.store.hours import days_off, week_on, week_words, weeks_of
 from shoptrack.store.patterns import list_patterns
 from shoptrack.store.pins import holders
 from shoptrack.store.rates import hands_rate, list_rates
 from shoptrack.store.shop import list_people, shop_row
+from shoptrack.store.terms import terms_on
 from shoptrack.web.here import config, store
 from shoptrack.web.render import minutes, short_date
 from shoptrack.web.shop.door import Editor, bp, editor, is_there
+from shoptrack.web.shop.hour_cost_page import year_words
 from shoptrack.web.shop.minutes import time_words
+from shoptrack.web.shop.terms_page import terms_words
 from shoptrack.web.shop.things import THINGS
 
 MOST_NAMES = 8
@@ -62,7 +66,7 @@ def show_sheet() -> str:
         groups = (
             Group("the shop", (_itself(session), _things(session, "people"), *_time(session, by))),
             Group("what stands in it", _some(session, ("rooms", "stations", "clamps", "tools"))),
-            Group("customers and money", (*_pages(MONEY), _rates(session, by))),
+            Group("customers and money", (*_pages(MONEY), *_money(session, by))),
             Group("what the work is made of", _made_of(session)),
             Group("papers and tablets", (*_pages(OTHERS), *_safety(session, by))),
         )
@@ -117,14 +121,21 @@ def _time(session: Session, by: Editor) -> tuple[Part, ...]:
     )
 
 
-def _rates(session: Session, by: Editor) -> Part:
-    rate = hands_rate(list_rates(session), None, by.today)
-    words = (
-        "none yet: what an hour costs"
-        if rate is None
-        else f"an hour of hands {show_cents(rate, by.wall.currency)}"
+def _money(session: Session, by: Editor) -> tuple[Part, ...]:
+    """What an hour is reckoned at, what a year of hours costs, and what a quote asks for."""
+    rate, year = hands_rate(list_rates(session), None, by.today), year_on(session, by.today)
+    terms = terms_on(session, by.today)
+    said = "starting value, say your own: " if terms.starting else ""
+    rated = "none yet" if rate is None else f"an hour of hands {show_cents(rate, by.wall.currency)}"
+    return (
+        Part("Rates", "/shop/rates", rated),
+        Part(
+            "What an hour costs",
+            "/shop/hour-cost",
+            "reckoned from a year: none said yet" if year is None else year_words(year, by.wall),
+        ),
+        Part("Terms of a quote", "/shop/terms", said + terms_words(terms, by.wall)),
     )
-    return Part("Rates", "/shop/rates", words)
 
 
 def _safety(session: Session, by: Editor) -> tuple[Part, ...]:

@@ -12,12 +12,11 @@ from shoptrack.store.tables import RuleRow, StageKindRow
 from shoptrack.store.uses import ever_planned
 from shoptrack.web import forms
 from shoptrack.web.forms import Fields
+from shoptrack.web.rule_fields import read_rule
 from shoptrack.web.shop.dated import Line, in_force_now, lines
 from shoptrack.web.shop.door import Editor
 from shoptrack.web.shop.minutes import minutes_field
 from shoptrack.web.shop.thing import Thing, add_row, change_row, end_of_list, take_name
-
-MOST_MIN = 60 * 24 * 60.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,10 +85,7 @@ def write(session: Session, row: Any, editor: Editor, fields: Fields) -> Any:
         "dusty": bool(fields.get("dusty")),
         "caution": forms.maybe_words(fields, "caution", "The caution", forms.LONGEST_NOTE),
     }
-    setup = forms.maybe_minutes(fields, "setup", "The set-up", MOST_MIN) or 0.0
-    rate = forms.maybe_minutes(fields, "rate", "The time for each", MOST_MIN) or 0.0
-    if not setup and not rate:
-        raise BadInput("A rule of thumb needs minutes: of set-up, for each, or both.", "rate")
+    rule = read_rule(fields)
     if row is None:
         row = StageKindRow(**values, position=end_of_list(session, StageKindRow))
         add_row(session, editor, row)
@@ -97,7 +93,8 @@ def write(session: Session, row: Any, editor: Editor, fields: Fields) -> Any:
         _refuse_unit(session, row, values["unit"])
         change_row(session, editor, row, **values)
     owner, begins_at = {"kind_id": row.id}, editor.begins_at(fields)
-    say_from(session, RuleRow, owner, begins_at, editor.who, editor.now, setup_min=setup, rate_min=rate)
+    said = {"setup_min": rule.setup_min, "rate_min": rule.rate_min}
+    say_from(session, RuleRow, owner, begins_at, editor.who, editor.now, **said)
     return row
 
 
