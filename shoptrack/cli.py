@@ -23,6 +23,7 @@ from shoptrack.config import Config
 from shoptrack.errors import NotFound, Refused, ShopError
 from shoptrack.flows import office_door, take_out
 from shoptrack.flows.bring_in_everything import bring_shop_file
+from shoptrack.flows.learner import Learner
 from shoptrack.serving import Servers
 from shoptrack.store import backup as backups
 from shoptrack.store import devices, inspection
@@ -224,14 +225,16 @@ def _opened(config: Config, demo: bool) -> Iterator[Store]:
 def _serve_until_stopped(servers: Servers, store: Store, config: Config) -> None:
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, _stop)
-    keeper = Keeper(store, _now, config.second_backup_folder)
+    keeper, learner = Keeper(store, _now, config.second_backup_folder), Learner(store, _now)
     keeper.start()
+    learner.start()
     try:
         servers.serve()
     except KeyboardInterrupt:
         click.echo("Stopping.")
     finally:
         servers.stop()
+        learner.stop()
         keeper.stop()
 
 

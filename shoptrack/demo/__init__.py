@@ -10,9 +10,11 @@ from shoptrack.demo.ledger import write_ledger, write_rates
 from shoptrack.demo.now import write_now
 from shoptrack.demo.people import ZONE, write_days_off, write_people, write_rooms
 from shoptrack.demo.pieces import Catalogue, write_patterns
+from shoptrack.demo.quoted import write_quotes
 from shoptrack.demo.recipes import write_recipes
 from shoptrack.demo.remembered import write_remembered
 from shoptrack.demo.scene import Scene, opened
+from shoptrack.demo.terms import write_terms
 from shoptrack.demo.things import write_things
 from shoptrack.demo.years import write_years
 from shoptrack.errors import Refused
@@ -98,6 +100,7 @@ def fill(store: Store, now: datetime) -> None:
         write_days_off(session, people, opened_on, _day(now))
         things = write_things(session, rooms, opened_at, now)
         write_rates(session, things, opened_on)
+        write_terms(session, opened_on)
         recipes = write_recipes(session, opened_at)
         patterns = write_patterns(session, Catalogue(things, rooms, recipes), opened_at)
     scene = Scene.of(store, people, rooms, things, patterns, rng, now)
@@ -106,6 +109,7 @@ def fill(store: Store, now: datetime) -> None:
     with store.writing() as session:
         write_ledger(session, things, now, random.Random(SEED + 1))
     write_remembered(scene)
+    write_quotes(scene)
     with store.writing() as session:
         # only now: a demo that was broken off counts as one of long ago, and is made anew
         shop_row(session).made_at = now
