@@ -108,10 +108,13 @@ def predict(learned: Fit, quantity: float, pattern: int | None = None, repeats: 
     """The minutes of the next stage: its measure, its pattern, and how many orders of that came before.
 
     Method: ln T ~ t(2a, ln rule(q) + xᵀm, √(b/a · (1 + xᵀA⁻¹x + [pattern unseen]·(pattern sd / noise)²))).
+    Work without a pattern differs like patterns among each other; as far as the logs are such work too that
+    is in their noise already, so of it only the share of the logs that have a pattern is added.
     """
     row = _row(learned, quantity, pattern, repeats)
-    unseen = 0.0 if pattern in learned.columns else (learned.pattern_sd / learned.noise) ** 2
-    own, set_aside = _rests_on(learned)
+    own, set_aside, patterned = _rests_on(learned)
+    strange = patterned if pattern is None else float(pattern not in learned.columns)
+    unseen = strange * (learned.pattern_sd / learned.noise) ** 2
     return Prediction(
         df=2.0 * learned.a,
         loc=log(_rule_min(learned.rule, quantity)) + float(row @ learned.mean),
@@ -123,10 +126,13 @@ def predict(learned: Fit, quantity: float, pattern: int | None = None, repeats: 
 
 
 @lru_cache(maxsize=128)
-def _rests_on(learned: Fit) -> tuple[Counter[int | None], int]:
-    """How many logs of each pattern a fit has, and how many of all are set aside; counted once a fit."""
+def _rests_on(learned: Fit) -> tuple[Counter[int | None], int, float]:
+    """How many logs of each pattern a fit has, how many of all are set aside, and the share with a pattern;
+    counted once a fit.
+    """
     aside = sum(1 for weight in learned.weights if weight < SET_ASIDE_BELOW)
-    return Counter(log_.pattern for log_ in learned.logs if log_.counts is not False), aside
+    own = Counter(log_.pattern for log_ in learned.logs if log_.counts is not False)
+    return own, aside, 1.0 - own[None] / own.total() if own else 1.0
 
 
 def quantile_min(foretold: Prediction, share: float) -> float:

@@ -1,4 +1,4 @@
-"""Cost → price by margin (a share of the price) or markup (a share of the cost); tax and deposit on it."""
+"""Cost → price by margin, a share of the price; the markup, a share of the cost; tax and deposit on it."""
 
 from fractions import Fraction
 
@@ -17,21 +17,6 @@ def price_at_margin(cost_cents: Fraction | int, margin_bp: int) -> int:
     if margin_bp >= WHOLE_BP:
         raise BadInput("A margin is a share of the price: it stays under 100 %.", "margin")
     return rounded(Fraction(cost_cents) * WHOLE_BP / (WHOLE_BP - margin_bp))
-
-
-def price_at_markup(cost_cents: Fraction | int, markup_bp: int) -> int:
-    """The cost with a share of it on top, in whole cents."""
-    return rounded(Fraction(cost_cents) * (WHOLE_BP + markup_bp) / WHOLE_BP)
-
-
-def margin_of(markup: float) -> float:
-    """The share of the price that a share of the cost is: .5 on cost is a third of the price.
-
-    Raises BadInput for a markup that leaves no price.
-    """
-    if markup <= -1.0:
-        raise BadInput("A markup of less than −100 % leaves no price.", "markup")
-    return markup / (1.0 + markup)
 
 
 def markup_of(margin: float) -> float:
@@ -57,11 +42,6 @@ def markup_left(price_cents: int, cost_cents: int) -> float | None:
 def tax_on(price_cents: int, tax_bp: float) -> int:
     """The tax on a price, in whole cents; exact for the tax as it is written (8.873 % is 887.3)."""
     return rounded(price_cents * Fraction(str(tax_bp)) / WHOLE_BP)
-
-
-def with_tax(price_cents: int, tax_bp: float) -> int:
-    """A price with its tax: what is paid."""
-    return price_cents + tax_on(price_cents, tax_bp)
 
 
 def deposit(paid_cents: int, deposit_bp: int) -> int:

@@ -11,7 +11,7 @@ from shoptrack.engine.cents import rounded
 from shoptrack.engine.prices import margin_left, markup_left, price_at_margin
 from shoptrack.engine.shapes.learned import Floats
 from shoptrack.engine.shapes.quoted import SHARES, Asked, Judged, Range, StageAsked, StageWorked, Worked
-from shoptrack.engine.totals import Part, draw_min
+from shoptrack.engine.totals import Part, draw_min, range_of_draws
 from shoptrack.errors import BadInput
 
 DRAWS = 4_000
@@ -62,8 +62,8 @@ def price(asked: Asked, rng: np.random.Generator, draws: int = DRAWS) -> Worked:
         raise BadInput("That comes to more money than can be reckoned: look at the measures and prices.")
     return Worked(
         stages=tuple(_stage(d) for d in drawn),
-        hands_min=_range(sum((d.hands_min for d in drawn), none)),
-        machine_min=_range(sum((d.machine_min for d in drawn), none)),
+        hands_min=range_of_draws(sum((d.hands_min for d in drawn), none)),
+        machine_min=range_of_draws(sum((d.machine_min for d in drawn), none)),
         cents=Range(*(float(rounded(cost)) for cost in at)),
         bought_cents=rounded(bought),
         price_p50_cents=prices[0],
@@ -115,14 +115,10 @@ def _stage(drawn: _Drawn) -> StageWorked:
     cents = (float(rounded(Fraction(float(c)))) for c in np.quantile(drawn.cents, SHARES))
     return StageWorked(
         name=drawn.stage.name,
-        hands_min=_range(drawn.hands_min),
-        machine_min=_range(drawn.machine_min),
+        hands_min=range_of_draws(drawn.hands_min),
+        machine_min=range_of_draws(drawn.machine_min),
         cents=Range(*cents),
     )
-
-
-def _range(drawn: Floats) -> Range:
-    return Range(*(float(minutes) for minutes in np.quantile(drawn, SHARES)))
 
 
 def _loss_chance(costs: Sequence[int], price_cents: int) -> float:

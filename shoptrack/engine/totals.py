@@ -7,9 +7,10 @@ from statistics import NormalDist
 
 import numpy as np
 
-from shoptrack.engine import student
+from shoptrack.engine import normal, student
 from shoptrack.engine.durations import chance_under
 from shoptrack.engine.shapes.learned import Floats, Prediction
+from shoptrack.engine.shapes.quoted import SHARES, Range
 
 FIRST_LIKENESS, ITS_PAIRS, ITS_COUNT = 0.3, 150, 30
 MOST_LIKENESS = 0.9
@@ -75,10 +76,15 @@ def draw_min(
     return drawn
 
 
+def range_of_draws(drawn: Floats) -> Range:
+    """What one in ten, half, eight and nine in ten of some draws stay under, in their own unit."""
+    return Range(*(float(each) for each in np.quantile(drawn, SHARES)))
+
+
 def _evenly_normal(rng: np.random.Generator, count: int) -> Floats:
     """Standard normal draws in a drawn order, one in each of ``count`` equal shares."""
     shares = (rng.permutation(count) + rng.random(count)) / count
-    return np.array([_NORMAL.inv_cdf(x) for x in np.clip(shares, 1e-9, 1.0 - 1e-9)])
+    return normal.quantile(np.clip(shares, 1e-9, 1.0 - 1e-9))
 
 
 def _z_spent(part: Part) -> float | None:
@@ -111,9 +117,7 @@ def _beyond(common: Floats, floor: float | None, own: Floats, rho: float) -> Flo
     """The z of a stage given what is common, above a floor where there is one."""
     if floor is not None:
         chances = _more_than((floor - sqrt(rho) * common) / sqrt(1.0 - rho))
-        own = np.array(
-            [-_NORMAL.inv_cdf(min(max(x, 1e-300), 1.0 - 1e-16)) for x in chances * _more_than(own)]
-        )
+        own = -normal.quantile(np.clip(chances * _more_than(own), 1e-300, 1.0 - 1e-16))
     return np.asarray(sqrt(rho) * common + sqrt(1.0 - rho) * own)
 
 

@@ -11,9 +11,9 @@ from sqlalchemy.orm import Session
 
 from shoptrack.engine import durations
 from shoptrack.engine.shapes import Pass, Rule, Stage, Stint
-from shoptrack.engine.shapes.learned import Floats, Prediction
-from shoptrack.engine.shapes.quoted import SHARES, Range
-from shoptrack.engine.totals import Part, draw_min
+from shoptrack.engine.shapes.learned import Prediction
+from shoptrack.engine.shapes.quoted import Range
+from shoptrack.engine.totals import Part, draw_min, range_of_draws
 from shoptrack.flows.learning import Learned, lately, learned
 from shoptrack.flows.shopfloor import Sight
 from shoptrack.store.db import Store
@@ -167,11 +167,7 @@ def _drawn(
         return (Range(0.0, 0.0, 0.0, 0.0),)
     spent = np.array([part.spent_min for part in parts])
     minutes = draw_min(parts, rho, np.random.default_rng(job_id), DRAWS, surprises) - spent
-    return (_range(minutes.sum(axis=1)), *(_range(own) for own in minutes.T))
-
-
-def _range(minutes: Floats) -> Range:
-    return Range(*(float(x) for x in np.quantile(minutes, SHARES)))
+    return (range_of_draws(minutes.sum(axis=1)), *(range_of_draws(own) for own in minutes.T))
 
 
 def _on_top(to_come: Range, spent_min: float) -> Range:

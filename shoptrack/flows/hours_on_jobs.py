@@ -13,10 +13,12 @@ from shoptrack.flows.month_figures import next_month, read_stretch, shop_time
 from shoptrack.flows.months import known_by_now
 from shoptrack.store import months, snapshot
 from shoptrack.store.tables import MonthRow
-from shoptrack.store.taps import at_the_log
+from shoptrack.store.taps import at_the_log, before_newest
 
 MONTHS_BACK = 6
-DAYS_BACK = 180
+DAYS_BACK, LEAST_DAYS_BACK = 180, 14
+TAPS_BACK = 2_000
+"""A busy shop's share is as well known from fewer days, and half a year of it takes seconds to replay."""
 LEAST_PAID_H = 80.0
 """So many paid hours tell a share: two weeks of one person."""
 LEAST_KNOWN = 0.5
@@ -57,7 +59,7 @@ class LogHours:
 
 
 def hours_on_jobs(session: Session, now: datetime) -> LogHours:
-    """The hours of the last six closed months; where those are too few, of the last 180 days of the log.
+    """The hours of the last six closed months; else of two weeks to half a year of the log.
 
     Raises NotSetUp. Method: closed months say what they said, with what came out otherwise since and was
     taken up by later ones; only without them is the log replayed. Empty: nobody tapped; all is nought.
@@ -110,7 +112,7 @@ def _added_up(figures: Iterable[Mapping[str, int]], group: str) -> Minutes:
 
 
 def _of_the_log(session: Session, calendar: Calendar, today: date, now: datetime) -> LogHours:
-    since_on = today - timedelta(days=DAYS_BACK)
+    since_on = _since(session, calendar, today)
     first_at, until_at = (hours.instant(calendar, on, time(0)) for on in (since_on, today))
     stretch = read_stretch(session, first_at, until_at, now)
     on_jobs: dict[int, float] = {}
@@ -118,6 +120,13 @@ def _of_the_log(session: Session, calendar: Calendar, today: date, now: datetime
         on_jobs[work.person or 0] = on_jobs.get(work.person or 0, 0.0) + work.minutes
     shop = {person or 0: sum(minutes) for person, minutes in shop_time(stretch).items()}
     return _hours(session, calendar, (since_on, today), on_jobs, shop)
+
+
+def _since(session: Session, calendar: Calendar, today: date) -> date:
+    """180 days back, or fewer where a busy shop's newest 2,000 taps reach less far; fourteen at least."""
+    reached_at = before_newest(session, TAPS_BACK)
+    reached_on = date.min if reached_at is None else hours.local(calendar, reached_at).date()
+    return max(today - timedelta(days=DAYS_BACK), min(reached_on, today - timedelta(days=LEAST_DAYS_BACK)))
 
 
 def _hours(

@@ -8,6 +8,7 @@ from datetime import datetime
 
 from shoptrack.flows.foretold import settle
 from shoptrack.flows.learning import LOOKED_AFTER, learn
+from shoptrack.flows.spoilage import learn_spoilage
 from shoptrack.store.db import Store
 
 LOOK_EVERY_S = 15.0
@@ -58,6 +59,7 @@ class Learner:
     def _learn(self) -> None:
         with self._store.reading() as session:
             learn(self._store, session, self._clock())
+            learn_spoilage(self._store, session, self._clock())
 
     def _run(self) -> None:
         while not self._stop.is_set():

@@ -103,14 +103,14 @@ def learn(store: Store, session: Session, now: datetime) -> Learned:
     at = head(session)
     with _TURN:
         last = _LAST.get(store)
-        kinds = kinds_with_rules(session, now)
+        kinds, rules = kinds_with_rules(session, now), dated_rules(session)
         known = taught(store, session, at)
         rows = _rows(store, session, at.database_id)
-        mark = (tuple(kinds.items()), known.mark, rows.last)
+        mark = (_mark_of(kinds, rules), known.mark, rows.last)
         if last is None or last.mark != mark:
             found = _fit(kinds, known.kinds)
             found = replace(found, database=at.database_id)
-            track = _track(store, found, rows.by_key, dated_rules(session))
+            track = _track(store, found, rows, rules)
             _LAST[store] = last = _Left(mark, _with_track(found, track, mark))
         return last.learned
 
@@ -127,9 +127,17 @@ def remembered(store: Store, database: str | None = None) -> Learned | None:
 
 
 def lately(store: Store, now: datetime) -> Learned:
-    """What was learned at the learner's last look, seconds ago; where none looks, what is learned now."""
-    last = remembered(store) if store in LOOKED_AFTER else None
-    return last or learned(store, now)
+    """What was learned at the learner's last look, seconds ago; where none looks, what is learned now.
+
+    It is learned now too where a kind or a rule of thumb is another since, or the database is.
+    """
+    last = _LAST.get(store) if store in LOOKED_AFTER else None
+    if last is None:
+        return learned(store, now)
+    with store.reading() as session:
+        of_now = head(session).database_id, _mark_of(kinds_with_rules(session, now), dated_rules(session))
+        same = of_now == (last.learned.database, last.mark[0])
+        return last.learned if same else learn(store, session, now)
 
 
 def before_a_tap(store: Store, now: datetime) -> Learned | None:
@@ -166,21 +174,28 @@ def _fit(kinds: Mapping[int, Kind], known: Mapping[int, KindTimes]) -> Learned:
     )
 
 
+def _mark_of(kinds: Mapping[int, Kind], rules: Mapping[int, Dated[Rule]]) -> tuple[object, ...]:
+    """What kinds and their rules of thumb are recognised by."""
+    return (*kinds.items(), *sorted(rules.items()))
+
+
 def _newest(own: KindTimes, minutes: str) -> list[Log]:
     return own.logs(minutes, max(len(own.times) - NEWEST, 0))
 
 
 def _track(
-    store: Store, found: Learned, rows: Mapping[str, Kept], rules: Mapping[int, Dated[Rule]]
+    store: Store, found: Learned, own: "_Rows", rules: Mapping[int, Dated[Rule]]
 ) -> tuple[Foretold, ...]:
     """The newest times against what was foretold of them, oldest first; what stands as before is kept."""
+    rows = own.by_key
     every = [one for known in found.kinds.values() for one in known.times[-TRACKED:] if one.key in rows]
     last = _TOLD.get(store)
-    before = dict(last.told) if last is not None and last.rules == rules else {}
+    same = last is not None and (last.database_id, last.rules) == (own.database_id, rules)
+    before = dict(last.told) if last is not None and same else {}
     new = [one for one in every if (old := before.get(one.key)) is None or old[0] != one]
     told = before | {one.key: (one, fresh) for one, fresh in _held(new, rows, rules)}
     kept = {one.key: told[one.key] for one in every if one.key in told}
-    _TOLD[store] = _Told(rules, kept)
+    _TOLD[store] = _Told(own.database_id, rules, kept)
     return tuple(sorted((each for _, each in kept.values()), key=lambda each: (each.finished_at, each.key)))
 
 
@@ -208,6 +223,7 @@ def _with_track(found: Learned, track: tuple[Foretold, ...], mark: object) -> Le
 class _Told:
     """The track record by the rules of thumb it was made with: each time, and what was foretold of it."""
 
+    database_id: str
     rules: Mapping[int, Dated[Rule]]
     told: Mapping[str, tuple[Logged, Foretold]]
 

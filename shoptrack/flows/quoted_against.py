@@ -19,6 +19,8 @@ from shoptrack.store.pays import ClosedJob, StageTook
 from shoptrack.store.quotes import quote_of_job, quotes_of_jobs
 from shoptrack.store.tables import QuoteRow
 
+MOST_QUOTES = 200
+"""So many of the newest are read: what was quoted before says little of today, and reading takes time."""
 LAST = 10
 FEWEST_FOR_TREND = 6
 """Under so many jobs nobody can say whether quotes are getting better."""
@@ -112,8 +114,12 @@ def against(session: Session, job: int) -> Against | None:
 
 
 def record(session: Session, kinds: dict[int, str]) -> Record | None:
-    """How quotes did so far. Takes the names of kinds by id. Empty: None until a quoted job is closed."""
-    quotes = {quote.job_id: quote for quote in quotes_of_jobs(session) if quote.job_id is not None}
+    """How the newest 200 quotes that became jobs did. Takes the names of kinds by id.
+
+    Empty: None until a quoted job is closed.
+    """
+    newest_quotes = quotes_of_jobs(session, MOST_QUOTES)
+    quotes = {quote.job_id: quote for quote in newest_quotes if quote.job_id is not None}
     closed = pays.closed_among(session, list(quotes))
     took: dict[int, list[StageTook]] = defaultdict(list)
     for stage in pays.stages_took(session, [job.id for job in closed]):
@@ -181,9 +187,13 @@ def _against(quote: QuoteRow, job: ClosedJob, took: Sequence[StageTook], spent_c
 
 
 def _machines(kept: Kept, took: Sequence[StageTook]) -> Fraction:
-    """What the machines' minutes cost at the rates of the quote, by kind of stage."""
-    rates = {w.stage.kind: w.asked.machine_cents_per_h for w in kept.reckoned if w.asked is not None}
-    return sum((Fraction(stage.machine_min) * rates.get(stage.kind, 0) / 60 for stage in took), Fraction(0))
+    """What the machines' minutes cost at the quote's rates: of that very stage, else of one of its kind."""
+    quoted = [(w.stage, w.asked.machine_cents_per_h) for w in kept.reckoned if w.asked is not None]
+    of_kind = {stage.kind: rate for stage, rate in quoted}
+    own = {(stage.kind, stage.name): rate for stage, rate in quoted}
+    rates = [own.get((stage.kind, stage.name), of_kind.get(stage.kind, 0)) for stage in took]
+    each = (Fraction(stage.machine_min) * rate / 60 for stage, rate in zip(took, rates, strict=True))
+    return sum(each, Fraction(0))
 
 
 def _stages(kept: Kept, took: Sequence[StageTook]) -> tuple[StageAgainst, ...]:

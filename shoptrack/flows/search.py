@@ -49,6 +49,7 @@ class Sort:
 
 SORTS: Mapping[str, Sort] = {
     "jobs": Sort("Jobs", written.job_words, "/jobs/{job}"),
+    "quotes": Sort("Quotes", written.quote_words, "/quotes/{id}", office=True),
     "customers": Sort("Customers", written.customer_words, "/customers/{id}", office=True),
     "patterns": Sort("Patterns", written.pattern_words, "/patterns/{id}", office=True),
     "stages": Sort("Stages", written.stage_words, "/jobs/{job}"),
@@ -74,7 +75,8 @@ def search(
     """What has all the words that were asked for, in the order of SORTS.
 
     Takes whether what is for the office may be found; ``only`` one sort, and its page from 1 on. A job whose
-    tag was asked for comes first. Empty: nothing has them, or nothing was asked.
+    tag was asked for comes first, and so does a quote whose number was. Empty: nothing has them, or nothing
+    was asked.
     """
     wanted = folded(asked).split()
     if not wanted:
@@ -127,8 +129,12 @@ def _shown(
 
 
 def _words(key: str, thing: Written, wanted: Sequence[str]) -> str:
-    """What is shown of a find: a job's title stands beside it already; long words around the first asked."""
-    words = thing.words[1:] if key == "jobs" else thing.words
+    """What is shown of a find: a job's title stands beside it already, a quote is called by its number; long
+    words around the first asked.
+    """
+    words = thing.words[1:] if key in ("jobs", "quotes") else thing.words
+    if key == "quotes":
+        words = (f"quote {thing.id}", *words)
     text = " · ".join(" ".join(w.split()) for w in words if w.strip())
     if key == "stages" and thing.id > 1:
         text += f" · in {thing.id:,} stages"

@@ -2,10 +2,13 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, time, timedelta
+from weakref import WeakKeyDictionary
 
 from sqlalchemy.orm import Session
 
+from shoptrack.flows.learning import LOOKED_AFTER
+from shoptrack.store.db import Head, Store, head
 from shoptrack.store.spoiled import first_and_again_min
 
 LOOK_BACK = timedelta(days=3 * 365)
@@ -32,7 +35,30 @@ class Spoilage:
 
 def spoilage(session: Session, now: datetime) -> Spoilage:
     """The share of spoiled work in the last three years. Empty: nought, while nothing was logged."""
-    return shares(first_and_again_min(session, now - LOOK_BACK))
+    return shares(first_and_again_min(session, _since(now)))
+
+
+def learn_spoilage(store: Store, session: Session, now: datetime) -> Spoilage:
+    """The same for a session that only reads; what was found last serves until anything is written."""
+    at, since = head(session), _since(now)
+    last = _LAST.get(store)
+    if last is None or (last.head, last.since) != (at, since):
+        _LAST[store] = last = _Left(at, since, shares(first_and_again_min(session, since)))
+    return last.found
+
+
+def spoilage_lately(store: Store, session: Session, now: datetime) -> Spoilage:
+    """What was found at the learner's last look, seconds ago; where none looks, what is found now."""
+    last = _LAST.get(store)
+    if store not in LOOKED_AFTER or last is None or last.since != _since(now):
+        return learn_spoilage(store, session, now)
+    same = last.head.database_id == head(session).database_id
+    return last.found if same else learn_spoilage(store, session, now)
+
+
+def _since(now: datetime) -> datetime:
+    """The beginning of a day, so that the same serves all day."""
+    return datetime.combine((now - LOOK_BACK).astimezone(UTC).date(), time(), UTC)
 
 
 def shares(minutes: Mapping[int, tuple[float, float]]) -> Spoilage:
@@ -52,3 +78,15 @@ def shares(minutes: Mapping[int, tuple[float, float]]) -> Spoilage:
             for kind, (done, redone) in minutes.items()
         },
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Left:
+    """What was found last, as of which head, of what was finished since when."""
+
+    head: Head
+    since: datetime
+    found: Spoilage
+
+
+_LAST: WeakKeyDictionary[Store, _Left] = WeakKeyDictionary()

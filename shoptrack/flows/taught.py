@@ -50,11 +50,6 @@ class KindTimes:
             repeats.append(seen.setdefault(one.order, len(seen)))
         return KindTimes((*self.times, *more), (*self.repeats, *repeats), orders | own)
 
-    def repeats_of(self, pattern: int | None, order: str = "") -> int:
-        """How many orders of a pattern had such a stage before this one, or before a new one."""
-        seen = self.orders.get(pattern, {}) if pattern is not None else {}
-        return seen.get(order, len(seen))
-
     def logs(self, minutes: str, first: int = 0, end: int | None = None) -> list[Log]:
         """The times from one place to another as they teach; ``minutes`` is "hands_min" or "machine_min"."""
         part = zip(self.times[first:end], self.repeats[first:end], strict=True)
@@ -114,7 +109,7 @@ def _read_on(session: Session, head: Head, last: _Read | None) -> _Read:
     mark, said = logs.mark(session, last.split_at), logs.answers(session)
     if mark == last.mark and said == last.said:
         return replace(last, head=head)
-    if mark.before != last.mark.before:
+    if (mark.before, mark.renamed) != (last.mark.before, last.mark.renamed):
         return _read_all(session, head)
     new = logs.read_times(session, last.split_at)
     if len(new) > MOST_NEW and new[-1].finished_at - last.split_at > 2 * OLD:
@@ -156,7 +151,7 @@ def _joined(
             kind: replace(own, times=tuple(logs.with_answers(own.times, said))) for kind, own in kinds.items()
         }
     answered = tuple(sorted((key, one.counts, one.said_at) for key, one in said.items()))
-    return Taught(kinds, (head.database_id, mark.before, mark.since, answered))
+    return Taught(kinds, (head.database_id, mark, answered))
 
 
 def _grown(old: Mapping[int, KindTimes], new: Iterable[Logged]) -> dict[int, KindTimes]:

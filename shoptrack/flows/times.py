@@ -179,7 +179,7 @@ def odd_keys(fit: Fit) -> frozenset[str]:
 
 def _odd(known: KindLearned, one: Logged, machine: bool, names: LogNames) -> Odd:
     fit = known.machine if machine and known.machine else known.hands
-    orders = known.orders.get(one.pattern or 0, 0)
+    orders = known.repeats(one.pattern, one.order)
     minutes = one.machine_min if machine else one.hands_min
     usual = range_at(fit, one.quantity, one.pattern, orders)
     return Odd(known.kind, one, names, minutes, usual, machine)

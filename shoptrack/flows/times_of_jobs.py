@@ -3,7 +3,6 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, time
-from zoneinfo import ZoneInfo
 
 from sqlalchemy.orm import Session
 
@@ -16,7 +15,7 @@ from shoptrack.store.hours_spent import (
     spent_in_log,
 )
 from shoptrack.store.log_names import pattern_names
-from shoptrack.store.shop import find_shop
+from shoptrack.store.shop import shop_zone
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,8 +53,7 @@ def job_hours(session: Session, now: datetime, pattern: int | None = None, ever:
     names = pattern_names(session)
     if pattern is not None and pattern not in names:
         raise NotFound("There is no such pattern.")
-    shop = find_shop(session)
-    zone = ZoneInfo(shop.zone if shop else "UTC")
+    zone = shop_zone(session)
     since = None if ever else _year_before(now.astimezone(zone).date())
     since_at = None if since is None else datetime.combine(since, time(0), zone)
     before = orders_before(session, since, pattern)

@@ -28,7 +28,7 @@ from shoptrack.flows.times import (
 )
 from shoptrack.store.log_names import LogNames, log_names, pattern_names
 from shoptrack.store.logs import Logged
-from shoptrack.store.shop import find_shop
+from shoptrack.store.shop import shop_zone
 
 A_PAGE = 40
 Believed = Literal["", "set aside", "it counts", "left out"]
@@ -107,11 +107,11 @@ def kind_page(session: Session, known: KindLearned, page: int = 1) -> KindPage:
         raise NotFound("There are not so many pages.")
     shown = known.times[::-1][(page - 1) * A_PAGE : page * A_PAGE]
     named = log_names(session, shown)
-    patterns, shop = pattern_names(session), find_shop(session)
+    patterns = pattern_names(session)
     return KindPage(
         times=kind_times(known),
         patterns=pattern_times(known, patterns),
-        months=months(known, ZoneInfo(shop.zone if shop else "UTC")),
+        months=months(known, shop_zone(session)),
         newest=tuple(LogLine(one, named[one.key], how) for one, how in _believed(known, shown)),
         page=page,
         pages=pages,

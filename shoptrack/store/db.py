@@ -84,8 +84,13 @@ class Store:
         tablet would be sent everything again.
         """
         with self._turns, Session(self._writer, expire_on_commit=False) as session:
-            yield session
-            session.commit()
+            raw = raw_of(session.connection())
+            try:
+                yield session
+                session.commit()
+            except BaseException:
+                raw.rollback()  # as in writing
+                raise
 
     @contextmanager
     def alone(self) -> Iterator[sqlite3.Connection]:

@@ -5,13 +5,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, time
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from shoptrack.store.shop import find_shop
+from shoptrack.store.shop import shop_zone
 from shoptrack.store.tables import (
+    EditRow,
     JobRow,
     LogAnswerRow,
     PastTimeRow,
@@ -71,10 +71,14 @@ class Answer:
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """What changes when the times do: how many were finished before an instant and since, and their sums."""
+    """What changes when the times do: how many were finished before an instant and since, and their sums.
+
+    ``renamed``: the last change of a stage's name.
+    """
 
     before: tuple[float, ...]
     since: tuple[float, ...]
+    renamed: int = 0
 
 
 def logged(session: Session, since: datetime = EARLIEST) -> list[Logged]:
@@ -111,8 +115,10 @@ def answers(session: Session) -> dict[str, Answer]:
 def mark(session: Session, split_at: datetime = EARLIEST) -> Mark:
     """How many times there are and their sums: of those finished before an instant, and since."""
     tally, past = TallyRow, PastTimeRow
-    minutes = (tally.attended_min, tally.machine_min, tally.quantity)
-    passes = select(func.count(), *map(func.total, minutes)).where(*_TEACHES)
+    # when they were too: of a start and a finish that are moved alike the minutes stay
+    instants = (func.strftime("%s", tally.started_at), func.strftime("%s", tally.finished_at))
+    sums = (tally.attended_min, tally.machine_min, tally.quantity, *instants)
+    passes = select(func.count(), *map(func.total, sums)).where(*_TEACHES)
     days = select(func.count(), func.total(past.minutes), func.total(past.quantity))
     every = (*session.execute(passes).one(), *session.execute(days).one())
     since = (
@@ -120,9 +126,13 @@ def mark(session: Session, split_at: datetime = EARLIEST) -> Mark:
         *session.execute(days.where(past.finished_on >= split_at.date())).one(),
     )
     # to a hundredth: what is left of two long sums is not the same to the last digit each time
-    return Mark(tuple(round(a - b, 2) for a, b in zip(every, since, strict=True)), since)
+    before = tuple(round(a - b, 2) for a, b in zip(every, since, strict=True))
+    return Mark(before, since, session.scalar(_RENAMED) or 0)
 
 
+_RENAMED = select(func.max(EditRow.id)).where(
+    EditRow.table_name == StageRow.__tablename__, EditRow.field == "name"
+)
 _TEACHES = (TallyRow.finished_at.is_not(None), TallyRow.teaches, TallyRow.redo == 0, TallyRow.quantity > 0)
 
 
@@ -206,8 +216,7 @@ def _sum(group: Sequence[Logged]) -> Logged:
 
 
 def _of_past(session: Session, since: datetime) -> Iterable[Logged]:
-    shop = find_shop(session)
-    zone = ZoneInfo(shop.zone if shop else "UTC")
+    zone = shop_zone(session)
     past = PastTimeRow
     chosen = select(
         past.id,

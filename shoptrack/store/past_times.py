@@ -5,12 +5,11 @@ from dataclasses import dataclass, fields
 from datetime import date, datetime
 from operator import attrgetter
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from sqlalchemy import func, insert, select
 from sqlalchemy.orm import Session, aliased
 
-from shoptrack.store.shop import find_shop
+from shoptrack.store.shop import shop_zone
 from shoptrack.store.tables import (
     EntryRow,
     EntryStageRow,
@@ -67,8 +66,7 @@ _values = attrgetter(*_FIELDS)
 
 def logged_times(session: Session) -> Iterator[StageTime]:
     """The times of finished stages that teach, in the order they were finished."""
-    shop = find_shop(session)
-    zone = ZoneInfo(shop.zone if shop else "UTC")
+    zone = shop_zone(session)
     rows = session.execute(_finished().execution_options(yield_per=_AT_ONCE))
     for part in rows.partitions(_AT_ONCE):
         who = starters(session, [row.stage_id for row in part])

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Select, and_, insert, select
 from sqlalchemy.orm import Session
 
-from shoptrack.store.shop import find_shop
+from shoptrack.store.shop import shop_zone
 from shoptrack.store.tables import (
     JobRow,
     PastTimeRow,
@@ -73,7 +73,7 @@ def unsettled(session: Session, method: str, most: int, since: datetime = EARLIE
 
     Takes how many at most. Rests are not among them, and nothing of which nothing is left.
     """
-    zone = _zone(session)
+    zone = shop_zone(session)
     found = [_begun(row) for row in session.execute(_passes(method, most, since))]
     past = session.execute(_past(method, most - len(found))) if len(found) < most else ()
     return found + [_before_the_log(row, zone) for row in past]
@@ -193,8 +193,3 @@ def _before_the_log(row: Any, zone: ZoneInfo) -> Begun:
         started_at=datetime.combine(row.finished_on, NOON, zone).astimezone(UTC),
         quantity=row.quantity,
     )
-
-
-def _zone(session: Session) -> ZoneInfo:
-    shop = find_shop(session)
-    return ZoneInfo(shop.zone if shop else "UTC")

@@ -89,10 +89,11 @@ def quote_of_job(session: Session, job_id: int) -> QuoteRow | None:
     return session.scalars(chosen).first()
 
 
-def quotes_of_jobs(session: Session) -> list[QuoteRow]:
-    """Every quote that became a job, the oldest first, with its revisions."""
-    taken = select(QuoteRow).where(QuoteRow.job_id.is_not(None)).order_by(QuoteRow.answered_at, QuoteRow.id)
-    return list(session.scalars(taken.options(selectinload(QuoteRow.revisions))))
+def quotes_of_jobs(session: Session, most: int) -> list[QuoteRow]:
+    """The newest quotes that became jobs, so many at most, the oldest first, with their revisions."""
+    taken = select(QuoteRow).where(QuoteRow.job_id.is_not(None))
+    newest = taken.order_by(QuoteRow.answered_at.desc(), QuoteRow.id.desc()).limit(most)
+    return list(session.scalars(newest.options(selectinload(QuoteRow.revisions))))[::-1]
 
 
 def list_quotes(

@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import Any
 
 from sqlalchemy import func, select
-from sqlalchemy.orm import Session
+from sqlalchemy.orm import Session, aliased
 
 from shoptrack.store.tables import (
     CostRow,
@@ -15,8 +15,11 @@ from shoptrack.store.tables import (
     EntryStageRow,
     ExtraRow,
     JobRow,
+    PatternRevisionRow,
     PatternRow,
     PhotoRow,
+    QuoteRevisionRow,
+    QuoteRow,
     StageRow,
 )
 
@@ -25,7 +28,7 @@ from shoptrack.store.tables import (
 class Written:
     """One thing with its words: which it is, the job it belongs to, and how it reads in a list of finds.
 
-    ``short`` is a short name that is searched for by itself (a job's tag).
+    ``short`` is a short name that is searched for by itself (a job's tag, a quote's number).
     """
 
     id: int
@@ -53,6 +56,24 @@ def job_words(session: Session) -> Iterator[Written]:
     )
     for id_, tag, title, customer, notes, why in rows:
         yield Written(id_, (title, customer, notes, why or ""), id_, tag)
+
+
+def quote_words(session: Session) -> Iterator[Written]:
+    """Quotes, the newest first: "quote", title, customer; by the newest revision pattern, words, notes."""
+    quote, revision, other = QuoteRow, QuoteRevisionRow, aliased(QuoteRevisionRow)
+    newest = select(func.max(other.number)).where(other.quote_id == quote.id).scalar_subquery()
+    # only these two out of all that the revision keeps: the whole is a hundred times as long
+    said = (func.json_extract(revision.asked, f"$.made.wanted.{name}") for name in ("words", "notes"))
+    rows = session.execute(
+        select(quote.id, quote.title, CustomerRow.name, PatternRow.name, *said)
+        .join(CustomerRow, CustomerRow.id == quote.customer_id)
+        .join(revision, (revision.quote_id == quote.id) & (revision.number == newest))
+        .outerjoin(PatternRevisionRow, PatternRevisionRow.id == revision.pattern_revision_id)
+        .outerjoin(PatternRow, PatternRow.id == PatternRevisionRow.pattern_id)
+        .order_by(quote.id.desc())
+    )
+    for id_, *words in rows:
+        yield Written(id_, ("quote", *(word or "" for word in words)), short=str(id_))
 
 
 def customer_words(session: Session) -> Iterator[Written]:

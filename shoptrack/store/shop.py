@@ -49,6 +49,12 @@ def find_shop(session: Session) -> ShopRow | None:
     return session.get(ShopRow, 1)
 
 
+def shop_zone(session: Session) -> ZoneInfo:
+    """The shop's time zone. Empty: UTC before it is set up."""
+    shop = find_shop(session)
+    return ZoneInfo(shop.zone if shop else "UTC")
+
+
 def shop_row(session: Session) -> ShopRow:
     """The shop's own row. Raises NotSetUp before it is set up."""
     row = find_shop(session)

@@ -55,3 +55,8 @@ def _moved_into(session: Session, since: datetime, until: datetime) -> set[str]:
     )
     moved = [(row.of_id, row.body.get("to_at")) for row in session.execute(chosen)]
     return {of for of, to in moved if of and to and since <= datetime.fromisoformat(to) < until}
+
+
+def before_newest(session: Session, count: int) -> datetime | None:
+    """The instant of the tap before the ``count`` newest; None where there are no more than those."""
+    return session.scalar(select(EntryRow.at).order_by(EntryRow.at.desc()).offset(count).limit(1))

@@ -80,7 +80,7 @@ def _check(terms: Terms) -> None:
     if not 0 <= terms.deposit_bp <= WHOLE_BP:
         raise BadInput("A deposit is a share of what is paid: from 0 % to 100 %.", "deposit")
     if not 1 <= terms.valid_days <= MOST_DAYS:
-        raise BadInput(f"A quote stays valid from 1 to {MOST_DAYS} days.", "valid_days")
+        raise BadInput(f"A quote holds from 1 to {MOST_DAYS} days.", "valid_days")
 
 
 def list_terms(session: Session) -> Sequence[TermsRow]:

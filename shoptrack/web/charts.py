@@ -9,7 +9,7 @@ from math import ceil, log10
 from typing import Literal
 
 from shoptrack.engine.units import minutes_words
-from shoptrack.web.render import MONTHS, count
+from shoptrack.web.render import MONTHS
 from shoptrack.web.span_lines import STEPS_MIN, minute_step
 
 Ticks = tuple[tuple[float, str], ...]
@@ -128,16 +128,6 @@ def names_axis(names: Sequence[str]) -> Axis:
 def percent(share: float) -> str:
     """A share as "81 %"; under one in a hundred with a decimal."""
     return f"{share * 100:.1f} %" if 0 < share < 0.01 else f"{round(share * 100)} %"
-
-
-def logged_words(number: int) -> str:
-    """So many times: "1 logged", "1,204 logged"."""
-    return f"{number:,} logged"
-
-
-def measure_words(amount: float) -> str:
-    """A measure of a range of sizes: "7", "43.8"."""
-    return count(round(amount, 1) if amount >= 10 else amount)
 
 
 def _month_words(first: date, place: int) -> str:

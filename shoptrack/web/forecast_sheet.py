@@ -21,14 +21,17 @@ class Reach:
 
 @dataclass(frozen=True, slots=True)
 class ForecastSheet:
-    """The hours of a job: worked up to ``spent_x``, its end within ``all``, and as said when it began."""
+    """The hours of a job: worked up to ``spent_x``, its end within ``all``, and as said when it began.
+
+    ``untested`` are the stages to come of which none of this pattern was logged.
+    """
 
     spent_x: float
     spent_min: float
     all: Reach
     first: Reach | None
     still: str
-    untested: bool
+    untested: tuple[str, ...]
 
 
 def sheet_of(told: Forecast) -> ForecastSheet:
@@ -40,7 +43,7 @@ def sheet_of(told: Forecast) -> ForecastSheet:
         all=reach(told.all_min, whole),
         first=reach(told.first_min, whole) if told.first_min else None,
         still=still(told.to_come_min),
-        untested=told.untested,
+        untested=tuple(s.name for s in told.stages if told.untested and s.foretold.untested),
     )
 
 
@@ -56,13 +59,13 @@ def across(minutes: float, whole_min: float) -> float:
 
 
 def still(to_come: Range) -> str:
-    """The hours still to come: "still 6–9 h of hands, most likely 7 h"."""
+    """The hours still to come: "still 6–9 h of hands, half under 7 h"."""
     if to_come.p90 < 1:
         return "nothing for hands to come"
     low_high, middle = between(to_come.p10, to_come.p90), about(to_come.p50)
     if low_high == middle:
         return f"still about {middle} of hands"
-    return f"still {low_high} of hands, most likely {middle}"
+    return f"still {low_high} of hands, half under {middle}"
 
 
 def to_come(told: Forecast) -> str:

@@ -62,6 +62,8 @@ def measure(fields: Fields, name: str, called: str, most: float = 100_000) -> fl
         value = float(text)
     except ValueError:
         value = math.nan
+    if most < value < math.inf:
+        raise BadInput(f"{called} must be a number above nought, {most:.15g} at most.", name)
     if not 0 < value <= most:
         raise BadInput(f"{called} must be a number above nought.", name)
     return value

@@ -32,6 +32,7 @@ def _page(job: int, fields: Fields, wrong: BadInput | None = None) -> str:
         quoted = against(session, job) if facts.closed_at else None
     return render_template(
         "jobs/end.html", facts=facts, sums=sums, line=job_view(sight, job).line, quoted=quoted,
+        asked=[q for q in sight.questions if q.job == job and not q.soft],
         today=wall().local(now()).date(), fields=fields, wrong=wrong,
     )  # fmt: skip
 

@@ -11,7 +11,8 @@ from shoptrack.store.customers import names_to_choose
 from shoptrack.store.db import Store
 from shoptrack.store.jobs import newest_job
 from shoptrack.store.patterns import list_patterns, newest_revision
-from shoptrack.store.shop import list_kinds
+from shoptrack.store.shop import every_kind
+from shoptrack.store.tables import PatternRevisionRow
 from shoptrack.web import forms
 from shoptrack.web.forms import Fields
 
@@ -45,22 +46,23 @@ def shown_pattern(store: Store, chosen: str) -> Shown:
         patterns = tuple((p.id, p.name) for p in list_patterns(session))
         ids = {str(p): p for p, _ in patterns}
         pattern = ids.get(chosen, patterns[0][0] if len(patterns) == 1 else None)
+        revision = None if pattern is None else newest_revision(session, pattern)
         return Shown(
             patterns=patterns,
             chosen=pattern,
-            stages=_measures(session, pattern),
+            stages=measures_of(session, revision),
             customers=names_to_choose(session),
             after=newest_job(session),
         )
 
 
-def _measures(session: Session, pattern: int | None) -> tuple[Measured, ...]:
-    revision = newest_revision(session, pattern) if pattern is not None else None
+def measures_of(session: Session, revision: PatternRevisionRow | None) -> tuple[Measured, ...]:
+    """The measures of a pattern's revision, stage by stage. Empty: of no pattern none."""
     if revision is None:
         return ()
-    units = {k.id: k.unit for k in list_kinds(session)}
+    kinds = every_kind(session)
     return tuple(
-        Measured(s.position, s.name, units.get(s.kind_id, ""), s.fixed, s.per_piece) for s in revision.stages
+        Measured(s.position, s.name, kinds[s.kind_id].unit, s.fixed, s.per_piece) for s in revision.stages
     )
 
 

@@ -17,6 +17,7 @@ from shoptrack.store.tables import PatternRevisionRow
 from shoptrack.store.terms import Terms, terms_on
 from shoptrack.web import forms
 from shoptrack.web.forms import Fields
+from shoptrack.web.new_job import Measured, measures_of
 from shoptrack.web.quote_draft import ROWS, lines
 from shoptrack.web.quote_fields import fields_of
 from shoptrack.web.render import Wall
@@ -28,17 +29,6 @@ PLAIN = frozenset({
     "tax", "tax_name", "waste", "least", "hour", "words", "notes", "boards-thickness", "boards-width",
     "boards-length", "boards-count", "boards-words", "boards-each",
 })  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True)
-class Measured:
-    """A stage of the pattern with the measure it has by itself: a fixed part and one for each piece."""
-
-    position: int
-    name: str
-    unit: str
-    fixed: float
-    per_piece: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +84,7 @@ def desk_of(session: Session, fields: Fields, quote: int | None, wall: Wall, tod
         pattern_name=revision.pattern.name if revision else "",
         pattern_number=revision.number if revision else None,
         taken_over=last.quote_id if last and lines(fields, "bought") else None,
-        measures=_measures(session, revision),
+        measures=measures_of(session, revision),
         customers=names_to_choose(session),
         kinds=_kinds(session, fields),
         stations=_stations(session, fields),
@@ -133,15 +123,6 @@ def _with_retired(
     chosen = dict.fromkeys(fields.get(f"{name}-{n}-{part}", "") for n in range(lines(fields, name)))
     offered = {each for each, _ in own}
     return [*own, *((each, names[each]) for each in chosen if each in names and each not in offered)]
-
-
-def _measures(session: Session, revision: PatternRevisionRow | None) -> tuple[Measured, ...]:
-    if revision is None:
-        return ()
-    kinds = every_kind(session)
-    return tuple(
-        Measured(s.position, s.name, kinds[s.kind_id].unit, s.fixed, s.per_piece) for s in revision.stages
-    )
 
 
 def begun(session: Session, pattern: str, wall: Wall) -> dict[str, str]:

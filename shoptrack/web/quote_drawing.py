@@ -11,6 +11,7 @@ Scale = tuple[float, float]
 EDGE = 97.0  # the drawing ends a little past its longest line, so that the last tick is whole
 NEAR = 0.1  # a scale that would begin nearer to nought than this share of its end begins there
 # a label whose tick is further across is written to the left of it: half's above the line, 8 in 10's below
+ROOM = 17.0  # so much of a wide sheet is taken by a label as long as "9 in 10 under 12,345.67 USD"
 LEFT_FROM = {"p10": 99.0, "p50": 50.0, "p80": 45.0, "p90": 50.0, "price": 45.0}
 
 
@@ -35,7 +36,7 @@ class RangeLine:
     @property
     def ends_fit(self) -> bool:
         """Whether there is room to write the ends too beside half and 8 in 10, on a wide sheet."""
-        return self.p80.x - self.p10.x > 18 and self.p90.x - self.p50.x > 14
+        return _apart(self.p10, self.p80) and _apart(self.p50, self.p90)
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +113,13 @@ def _range(found: Range, scale: Scale) -> RangeLine:
 def _mark(amount: float, scale: Scale, name: str) -> Mark:
     x = _x(amount, scale)
     return Mark(x, amount, x > LEFT_FROM[name])
+
+
+def _apart(first: Mark, then: Mark) -> bool:
+    """Whether the labels of two ticks on one side of the line leave each other room."""
+    begins = then.x - ROOM if then.left else then.x
+    ends = first.x if first.left else first.x + ROOM
+    return begins >= ends
 
 
 def _x(amount: float, scale: Scale) -> float:

@@ -1,6 +1,7 @@
 """Shares, chances and standings of a quote to plain words: "1 in 12", "25 %", "lapsed"."""
 
 SURE = 0.0025  # cost is kept at each half per cent: finer is not known
+LARGE = 30  # "1 in 173" sounds better known than it is: from here on to the nearest ten
 
 
 def chance(share: float) -> str:
@@ -10,7 +11,8 @@ def chance(share: float) -> str:
     if share > 1 - SURE:
         return "all but certain"
     if share < 0.3:
-        return f"1 in {round(1 / share)}"
+        many = round(1 / share)
+        return f"1 in {many if many < LARGE else round(many, -1)}"
     tenths = round(share * 10)
     return f"{tenths} in 10" if tenths < 10 else "more than 9 in 10"
 

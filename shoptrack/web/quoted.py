@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from flask import Blueprint, render_template
 
+from shoptrack.engine.shapes.quoted import Range
 from shoptrack.errors import NotFound
 from shoptrack.flows import quoted_against, what_pays
 from shoptrack.flows.job_facts import job_facts
@@ -60,12 +61,12 @@ def show_pays() -> str:
 
 
 def _whole(found: Against) -> Drawn:
-    return _drawn(found, max(found.hands.p90, found.took_min))
+    return _drawn(found.hands, found.took_min, max(found.hands.p90, found.took_min))
 
 
-def _drawn(found: Against, most: float) -> Drawn:
-    line = range_line(found.hands, most)
-    return Drawn(line, range_line(found.hands, most).p90.x * found.took_min / max(found.hands.p90, 1e-9))
+def _drawn(quoted: Range, took_min: float, most: float) -> Drawn:
+    line = range_line(quoted, most)
+    return Drawn(line, round(line.p90.x * took_min / max(quoted.p90, 1e-9), 2))
 
 
 def _rows(found: Against) -> list[Row]:
@@ -77,5 +78,4 @@ def _rows(found: Against) -> list[Row]:
 def _stage(stage: StageAgainst, most: float) -> Drawn | None:
     if stage.quoted is None or stage.took_min is None or stage.quoted.p90 <= 0:
         return None
-    line = range_line(stage.quoted, most)
-    return Drawn(line, round(line.p90.x * stage.took_min / stage.quoted.p90, 2))
+    return _drawn(stage.quoted, stage.took_min, most)

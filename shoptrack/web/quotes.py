@@ -130,8 +130,9 @@ def take(quote: int) -> Answer | tuple[str, int]:
 @bp.post(f"{ONE}/turned-down")
 def turn_down(quote: int) -> Answer | tuple[str, int]:
     try:
-        why = forms.words(request.form, "why", "The reason")
-        answers.turn_down(store(), quote, why, rights.acting(), now())
+        why = forms.words(request.form, "why", "The reason", 200)
+        number = forms.whole(request.form, "number", "The revision", most=100_000)
+        answers.turn_down(store(), quote, number, why, rights.acting(), now())
     except BadInput as wrong:
         return _sheet(quote, request.form, wrong), 400
     return redirect(f"/quotes/{quote}", 303)

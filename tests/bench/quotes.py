@@ -17,7 +17,7 @@ from shoptrack.flows import learning
 from shoptrack.flows.quoting import answers, drafts
 from shoptrack.flows.quoting.kept import kept_of
 from shoptrack.flows.quoting.wanted import Wanted, WantedStage
-from shoptrack.flows.spoilage import spoilage
+from shoptrack.flows.spoilage import spoilage, spoilage_lately
 from shoptrack.store import quotes
 from shoptrack.store.db import Store, open_store
 from shoptrack.store.migrate import migrate
@@ -64,7 +64,8 @@ def measured(store: Store, wanted: Wanted, now: datetime) -> dict[str, Callable[
     return {
         "every kind fitted anew": lambda: fit_anew(store, now),
         "what was learned, unchanged": lambda: learning.learned(store, now),
-        "the share of spoiled work": read(spoilage, now),
+        "the share of spoiled work, read": read(spoilage, now),
+        "the share of spoiled work, unchanged": read(lambda session: spoilage_lately(store, session, now)),
         f"reckoned, {STAGES} stages": lambda: drafts.preview(store, wanted, "x", now),
         "reckoned, one stage": lambda: drafts.preview(store, ad_hoc, "x", now),
         "made": lambda: drafts.make(store, wanted, next(forms), None, now),

@@ -57,8 +57,18 @@ class Stranger:
         return value
 
 
-def first_day(one: Stranger, name: str, lengths: str, people: str, work: str = "") -> None:
-    """The guided start: open every day, 12 hour clock, °C and euro; ``work`` is a first job's customer."""
+def first_day(
+    one: Stranger,
+    name: str,
+    lengths: str,
+    people: str,
+    work: str = "",
+    stages: tuple[tuple[str, str], ...] = (),
+) -> None:
+    """The guided start: open every day, 12 hour clock, °C and euro; ``work`` is a first job's customer.
+
+    ``stages`` are the kinds and amounts of the first pattern, where they are not left as they are offered.
+    """
     page = one.page
     one.go("/")
     one.write("name of the shop", name)
@@ -69,6 +79,8 @@ def first_day(one: Stranger, name: str, lengths: str, people: str, work: str = "
     one.write("names, one a line", people)
     for step in ("people", "rooms", "stations", "clamps", "recipes", "kinds", "pattern"):
         page.wait_for_url(f"**/start/{step}")
+        if step == "pattern" and stages:
+            _first_pattern(page, stages)
         page.locator(".main-button").click()
     if work:
         one.write("customer", work)
@@ -76,6 +88,13 @@ def first_day(one: Stranger, name: str, lengths: str, people: str, work: str = "
     else:
         one.tap("Leave this out, to the Floor")
     page.wait_for_url(f"{one.served.address}/")
+
+
+def _first_pattern(page: Page, stages: tuple[tuple[str, str], ...]) -> None:
+    rows = page.locator(".stage-rows li").count()
+    for n, (kind, amount) in enumerate(stages + (("–", ""),) * (rows - len(stages)), 1):
+        page.locator(f"#kind-{n}").select_option(label=kind)
+        page.locator(f"#amount-{n}").fill(amount)
 
 
 @dataclass(frozen=True)

@@ -108,10 +108,21 @@ def test_a_pattern_whose_only_log_was_left_out_is_untested_still() -> None:
 
 
 def test_a_kind_without_a_rule_of_thumb_learns_from_its_own_middle() -> None:
-    """Eight of about 30 minutes a piece: foretold is that, not the one minute that a rule of nothing gives."""
+    """Eight of about 30 minutes a piece: foretold is that, not the minute that a rule of nothing gives."""
     logs = [Log(str(n), minutes, 2.0) for n, minutes in enumerate((58, 60, 62, 57, 63, 60, 59, 61))]
     learned = fit(logs, Rule(0.0, 0.0))
     assert quantile_min(predict(learned, 2.0), 0.5) == pytest.approx(60, rel=0.03)
     assert quantile_min(predict(learned, 6.0), 0.5) == pytest.approx(180, rel=0.1)
     one = fit(logs[:1], Rule(0.0, 0.0))
     assert quantile_min(predict(one, 2.0), 0.5) == pytest.approx(58, rel=0.01)
+
+
+def test_a_shop_that_never_uses_patterns_has_its_spread_in_the_noise_already() -> None:
+    """The same minutes with and without patterns: no pattern is foretold surer where no log has one."""
+    minutes = [80.0, 95.0, 100.0, 105.0, 125.0] * 8
+    none = fit([Log(str(n), m, 1.0) for n, m in enumerate(minutes)], HUNDRED)
+    each = fit([Log(str(n), m, 1.0, n % 4) for n, m in enumerate(minutes)], HUNDRED)
+    half = fit([Log(str(n), m, 1.0, n % 4 if n % 2 else None) for n, m in enumerate(minutes)], HUNDRED)
+    sure, unsure, between = (predict(learned, 1.0).scale for learned in (none, each, half))
+    assert sure < between < unsure
+    assert predict(fit([], HUNDRED), 1.0).scale == predict(fit([], HUNDRED), 1.0, 5).scale

@@ -4,6 +4,7 @@ from datetime import date, timedelta
 
 import pytest
 
+from shoptrack.flows import hours_on_jobs as hours_on_jobs_
 from shoptrack.flows.hours_on_jobs import LogHours, hours_in_a_year, hours_on_jobs
 from shoptrack.store.edits import edit
 from shoptrack.store.months import add_month
@@ -135,3 +136,14 @@ def test_the_coming_year_by_the_working_weeks(joinery: Joinery) -> None:
     with joinery.store.reading() as session:
         assert hours_in_a_year(session, NOW) == pytest.approx(whole / 2 - 5 * 8.5)
         assert hours_in_a_year(session, NOW + timedelta(days=4000)) > 2000
+
+
+def test_of_a_busy_log_fewer_days_are_read(joinery: Joinery, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the newest taps reach back less than half a year that is enough, but two weeks at least."""
+    twelve_days(joinery, "16:00")
+    whole = read(joinery)
+    monkeypatch.setattr(hours_on_jobs_, "TAPS_BACK", 2)
+    fewer = read(joinery)
+    assert whole.last_on - whole.since_on == timedelta(days=179)
+    assert fewer.last_on - fewer.since_on == timedelta(days=13)
+    assert 0 < fewer.on_jobs_h <= whole.on_jobs_h

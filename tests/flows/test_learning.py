@@ -3,6 +3,7 @@
 from math import exp
 
 import pytest
+from sqlalchemy import update
 
 from shoptrack.engine.durations import quantile_min
 from shoptrack.engine.shapes import Rule
@@ -11,6 +12,7 @@ from shoptrack.flows.learning import before_a_tap, fit_all, lately, learn, learn
 from shoptrack.store import logs, shop
 from shoptrack.store.log_answers import say_of_log
 from shoptrack.store.rules import kinds_with_rules
+from shoptrack.store.tables import HeadRow, PredictionRow
 from tests.flows.worked import mill, stage_at
 from tests.joinery import NOW, UNA, Joinery, at
 
@@ -119,6 +121,38 @@ def test_a_tap_learns_once_and_never_waits_for_a_learner(
     assert lately(joinery.store, NOW) is known
     monkeypatch.setattr(learning, "LOOKED_AFTER", set())
     assert lately(joinery.store, NOW) is not known
+
+
+def test_beside_a_learner_a_new_kind_and_another_rule_are_known_at_once(
+    joinery: Joinery, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A quote made seconds after a kind was added reckons with it, and not as if it took no time."""
+    known = learned(joinery.store, NOW)
+    monkeypatch.setattr(learning, "LOOKED_AFTER", {joinery.store})
+    assert lately(joinery.store, NOW) is known
+    with joinery.store.writing() as session:
+        bending = shop.make_kind(session, "bending", unit="pieces", rule=Rule(5, 20), from_at=NOW).id
+        shop.set_rule(session, joinery.kinds["milling"], from_at=NOW, rule=Rule(30, 10))
+    found = lately(joinery.store, NOW)
+    assert quantile_min(found.foretell(bending, 2.0), 0.5) == pytest.approx(45)
+    assert found.kinds[joinery.kinds["milling"]].kind.rule == Rule(30, 10)
+    assert lately(joinery.store, NOW) is found
+
+
+def test_after_a_restore_nothing_is_left_of_the_database_before(
+    joinery: Joinery, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The same times, of which something else was foretold; a learner that has not looked since."""
+    mill(joinery, MINUTES[:4])
+    before = learned(joinery.store, NOW)
+    with joinery.store.writing() as session:
+        session.execute(update(PredictionRow).values(loc=PredictionRow.loc + 1))
+        session.execute(update(HeadRow).values(database_id="restored"))
+    monkeypatch.setattr(learning, "LOOKED_AFTER", {joinery.store})
+    after = lately(joinery.store, NOW)
+    assert after.database == "restored"
+    moved = [a.prediction.loc - b.prediction.loc for a, b in zip(after.track, before.track, strict=True)]
+    assert moved == pytest.approx([1] * 4)
 
 
 def test_beside_a_learner_a_page_settles_nothing(joinery: Joinery, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -9,12 +9,13 @@ from shoptrack.flows import quoted_against
 from shoptrack.flows.jobs import set_closed
 from shoptrack.flows.quoted_against import Against, Record
 from shoptrack.flows.quoting import answers, drafts
-from shoptrack.flows.quoting.wanted import Wanted, WantedLine
+from shoptrack.flows.quoting.wanted import Wanted, WantedLine, WantedStage
 from shoptrack.store import costs
 from shoptrack.store.costs import Spent
 from shoptrack.store.jobs import job_row
 from shoptrack.store.names import kind_names
 from shoptrack.store.rates import set_rate
+from shoptrack.store.shop import make_station
 from tests.joinery import LONG_AGO, NOW, Joinery, at
 
 QUOTED_AT = at("8:00", -30)
@@ -160,3 +161,24 @@ def test_six_quotes_tell_whether_they_get_better(shop: Joinery) -> None:
     off = [abs(log(a.took_min / a.hands.p50)) for a in reversed(found.jobs)]
     assert found.off_first == pytest.approx(exp(sum(off[:3]) / 3))
     assert found.off_last == pytest.approx(exp(sum(off[3:]) / 3))
+
+
+def test_a_machine_costs_what_its_own_stage_was_quoted_at(shop: Joinery) -> None:
+    """Two carvings, one at the router at 30 an hour and one by a machine without a rate: an hour on each."""
+    with shop.store.writing() as session:
+        set_rate(session, cents_per_h=3_000, from_on=LONG_AGO.date(), station=1, who=None, now=LONG_AGO)
+        lathe = make_station(session, "lathe").id
+        set_rate(session, cents_per_h=0, from_on=LONG_AGO.date(), station=lathe, who=None, now=LONG_AGO)
+    carving = shop.kinds["carving"]
+    stages = (WantedStage(carving, 1, "rout", 1), WantedStage(carving, 1, "turn", lathe))
+    quote = drafts.make(shop.store, Wanted("Odile Marr", "bowl", stages=stages), "bowl", None, QUOTED_AT)
+    answers.put_out(shop.store, quote, 1, None, QUOTED_AT)
+    job = answers.take(shop.store, quote, 1, None, QUOTED_AT)
+    with shop.store.reading() as session:
+        own = {stage.name: stage.id for stage in job_row(session, job).stages}
+    work(shop, own["rout"], 60, at("8:00", -2))
+    work(shop, own["turn"], 60, at("10:00", -2))
+    set_closed(shop.store, job, True, None, NOW)
+    found = against(shop, job)
+    assert found is not None
+    assert found.cost_cents == 2 * 6_000 + 3_000

@@ -6,11 +6,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from shoptrack.flows.quoting import drafts
 from shoptrack.flows.search import SHOWN_A_PAGE, SHOWN_FIRST, Group, folded, search
 from shoptrack.store.customers import Called, add_customer
 from shoptrack.store.edits import edit
 from shoptrack.store.jobs import job_row
-from tests.joinery import NOW, BusyDay, Joinery, at
+from tests.flows.quoting.shop import ad_hoc, made, price_all, tray
+from tests.joinery import NOW, UNA, BusyDay, Joinery, at
 
 
 def find(joinery: Joinery, asked: str, office: bool = True, **more: object) -> dict[str, Group]:
@@ -63,6 +65,50 @@ def test_each_sort_leads_where_it_stands(joinery: Joinery, day: BusyDay) -> None
 def test_only_the_office_finds_what_is_the_offices(joinery: Joinery, day: BusyDay) -> None:
     assert "customers" in find(joinery, "odile")
     assert set(find(joinery, "odile", office=False)) == {"jobs"}
+
+
+QUOTED = "quote 1 · two trays · Odile Marr · tray · oiled, with rounded corners · she likes straight grain"
+
+
+@pytest.mark.parametrize(
+    "asked",
+    ["quote 1", "1", "TWO trays", "odile quote", "1 tray", "rounded óiled", "straight grain", "quote tray"],
+)
+def test_a_quote_is_found_by_all_that_it_says(joinery: Joinery, asked: str) -> None:
+    """Its number, title, customer, pattern, the words on its sheet and the shop's own notes."""
+    made(joinery, tray(joinery, price_all(joinery)), "q" * 32)
+    made(joinery, ad_hoc(joinery), "r" * 32)
+    first = find(joinery, asked)["quotes"].found[0]
+    assert (first.path, first.job, first.words) == ("/quotes/1", None, QUOTED)
+
+
+def test_the_number_of_a_quote_is_not_part_of_another(joinery: Joinery) -> None:
+    """Quote 1 is not quote 11, and a number in the words comes after the quote of that number."""
+    price_all(joinery)
+    for n in range(11):
+        made(joinery, ad_hoc(joinery, words="for 1 wall" if n == 4 else ""), f"{n:032}")
+    assert [f.path for f in find(joinery, "quote 11")["quotes"].found] == ["/quotes/11"]
+    assert [f.path for f in find(joinery, "quote 1")["quotes"].found] == ["/quotes/5", "/quotes/1"]
+    assert [f.path for f in find(joinery, "1")["quotes"].found] == ["/quotes/1", "/quotes/5"]
+    assert "quotes" not in find(joinery, "quote 12")
+
+
+def test_only_the_newest_revision_of_a_quote_is_found(joinery: Joinery) -> None:
+    wood = price_all(joinery)
+    quote = made(joinery, tray(joinery, wood), "q" * 32)
+    changed = tray(joinery, wood, title="three trays", words="waxed", notes="")
+    drafts.revise(joinery.store, quote, 1, changed, UNA, NOW)
+    assert find(joinery, "waxed three")["quotes"].total == 1
+    for gone in ("oiled", "grain", "two trays"):
+        assert "quotes" not in find(joinery, gone)
+
+
+def test_only_the_office_finds_quotes(joinery: Joinery) -> None:
+    made(joinery, tray(joinery, price_all(joinery)), "q" * 32)
+    for asked in ("quote", "quote 1", "1", "oiled", "odile", "straight grain"):
+        assert "quotes" in find(joinery, asked)
+        assert "quotes" not in find(joinery, asked, office=False)
+        assert "quotes" not in find(joinery, asked, office=False, only="quotes")
 
 
 def test_pages(joinery: Joinery) -> None:

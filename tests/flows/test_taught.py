@@ -9,10 +9,11 @@ from shoptrack.flows import taught as book
 from shoptrack.flows.taught import KindTimes, Taught, by_kind, taught
 from shoptrack.store import logs
 from shoptrack.store.db import head
+from shoptrack.store.edits import edit
 from shoptrack.store.log_answers import say_of_log
 from shoptrack.store.logs import EARLIEST, Logged
 from shoptrack.store.past_times import PastTime, add_past_times
-from shoptrack.store.tables import TallyRow
+from shoptrack.store.tables import StageRow, TallyRow
 from tests.flows.worked import mill
 from tests.joinery import NOW, UNA, Joinery
 
@@ -75,6 +76,31 @@ def test_a_correction_of_an_old_time_is_seen(joinery: Joinery) -> None:
     assert found.kinds == as_read(joinery)
 
 
+def test_a_start_and_a_finish_that_are_moved_alike_are_seen(joinery: Joinery) -> None:
+    """The minutes stay, so it shows in the instants alone; of an old time and of a new one."""
+    trays = mill(joinery, [30 + n for n in range(30)])
+    now_taught(joinery)
+    for tray in (trays[0], trays[-1]):
+        with joinery.store.writing() as session:
+            row = session.get_one(TallyRow, (tray["milling"], 0))
+            assert row.started_at is not None
+            assert row.finished_at is not None
+            row.started_at -= timedelta(minutes=15)
+            row.finished_at -= timedelta(minutes=15)
+        assert now_taught(joinery).kinds == as_read(joinery)
+
+
+def test_a_stage_that_is_called_otherwise_is_seen(joinery: Joinery) -> None:
+    trays = mill(joinery, [30 + n for n in range(30)])
+    now_taught(joinery)
+    for tray in (trays[0], trays[-1]):
+        with joinery.store.writing() as session:
+            edit(session, session.get_one(StageRow, tray["milling"]), UNA, NOW, name="sawing")
+        found = now_taught(joinery)
+        assert "sawing" in {one.name for one in found.of(joinery.kinds["milling"]).times}
+        assert found.kinds == as_read(joinery)
+
+
 def test_a_word_on_an_old_time_is_seen_and_the_mark_moves(
     joinery: Joinery, whole_reads: list[object]
 ) -> None:
@@ -124,8 +150,7 @@ def test_repeats_count_the_orders_of_a_pattern_before() -> None:
     whole = KindTimes().with_more(times)
     assert whole.repeats == (0, 1, 0, 0, 0, 2)
     assert KindTimes().with_more(times[:3]).with_more(times[3:]) == whole
-    assert [whole.repeats_of(7, order) for order in ("a", "b", "c", "new", "")] == [0, 1, 2, 3, 3]
-    assert whole.repeats_of(None) == whole.repeats_of(9, "a") == 0
+    assert whole.orders == {7: {"a": 0, "b": 1, "c": 2}, 8: {"x": 0}}
 
 
 def test_only_minutes_above_nought_teach() -> None:

@@ -6,11 +6,9 @@ from shoptrack.engine.hourly import YearCost, hour_cost
 from shoptrack.engine.lumber import board_feet
 from shoptrack.engine.prices import (
     margin_left,
-    margin_of,
     markup_left,
     markup_of,
     price_at_margin,
-    price_at_markup,
 )
 
 IN, FT = 25.4, 304.8
@@ -33,8 +31,7 @@ def test_markup_and_margin_as_printed() -> None:
     """Tables of markup and margin: 50 % on cost is 33.33 % of the price; $40 at 50 % is $60; 40 % of the
     price is 66.67 % on cost.
     """
-    assert f"{margin_of(0.50):.2%}" == "33.33%"
-    assert price_at_markup(40_00, 5_000) == 60_00
+    assert f"{markup_of(1 / 3):.2%}" == "50.00%"
     assert f"{markup_of(0.40):.2%}" == "66.67%"
     assert f"{margin_left(60_00, 40_00):.2%}" == "33.33%"
     assert markup_left(60_00, 40_00) == 0.5
@@ -54,7 +51,9 @@ def test_markup_and_margin_as_printed() -> None:
     ],
 )
 def test_table_of_markups(markup: str, margin: str) -> None:
-    assert f"{margin_of(float(markup[:-1]) / 100):.1%}" == margin
+    """On a cost of $100.00."""
+    price_cents = 100_00 + int(markup[:-1]) * 1_00
+    assert f"{margin_left(price_cents, 100_00):.1%}" == margin
 
 
 # Worked examples of the hardwood trade's board-foot rule: thickness × width × length in inches / 144.

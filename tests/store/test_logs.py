@@ -5,12 +5,13 @@ from datetime import date, timedelta
 import pytest
 
 from shoptrack.store import logs
+from shoptrack.store.edits import edit
 from shoptrack.store.log_answers import say_of_log
 from shoptrack.store.logs import Logged
 from shoptrack.store.past_times import PastTime, add_past_times
-from shoptrack.store.tables import TallyRow
+from shoptrack.store.tables import StageRow, TallyRow
 from tests.flows.worked import mill, stage_at
-from tests.joinery import NOW, UNA, Joinery, at
+from tests.joinery import NOW, PIET, UNA, Joinery, at
 
 
 def read(shop: Joinery) -> list[Logged]:
@@ -100,6 +101,15 @@ def test_the_mark_changes_with_every_time_and_says_on_which_side_of_an_instant(j
         corrected.attended_min += 5
     assert mark().before != newer.before
     assert mark().since == newer.since
+    moved = mark()
+    with joinery.store.writing() as session:
+        corrected = session.get_one(TallyRow, (read(joinery)[0].stage, 0))
+        assert corrected.finished_at is not None
+        corrected.finished_at -= timedelta(seconds=1)
+    assert mark().before != moved.before
+    with joinery.store.writing() as session:
+        edit(session, session.get_one(StageRow, read(joinery)[0].stage), UNA, NOW, name="sawing")
+    assert mark().renamed > moved.renamed
 
 
 def test_a_word_on_a_time_goes_with_it(joinery: Joinery) -> None:
@@ -123,3 +133,25 @@ def test_a_stage_of_two_stints_is_one_time(joinery: Joinery) -> None:
     stage_at(joinery, tray["milling"], at("8:00", -1), 15)
     (one,) = read(joinery)
     assert one.hands_min == pytest.approx(35)
+
+
+def test_what_two_people_did_at_one_stage_is_their_sum(joinery: Joinery) -> None:
+    """Half an hour of Una's and, meanwhile, a quarter of Piet's are 45 minutes of hands, not 30."""
+    milling = joinery.add("tray", "tray", None)["milling"]
+    joinery.tap("start", at("8:00", -1), milling)
+    joinery.tap("start", at("8:10", -1), milling, person=PIET)
+    joinery.tap("pause", at("8:25", -1), milling, person=PIET)
+    joinery.tap("finish", at("8:30", -1), milling)
+    (one,) = read(joinery)
+    assert one.hands_min == pytest.approx(45)
+
+
+def test_a_stint_past_its_limit_is_no_time_until_somebody_answers(joinery: Joinery) -> None:
+    """Ten hours at two boards: asked about, it teaches nothing; all of it, says Una, so it does."""
+    milling = joinery.add("tray", "tray", None)["milling"]
+    start = joinery.tap("start", at("8:00", -1), milling)
+    joinery.tap("finish", at("16:00", -1), milling)
+    assert read(joinery) == []
+    joinery.tap("answer", at("16:05", -1), of=start, asks="still-on", choice="all")
+    (one,) = read(joinery)
+    assert one.hands_min > 240

@@ -42,7 +42,7 @@ def five(joinery: Joinery, wood: int) -> dict[str, int]:
     ):
         found[standing] = out(joinery, replace(plain, title=title), f"{n:032}")
     answers.take(joinery.store, found["taken"], 1, UNA, NOW)
-    answers.turn_down(joinery.store, found["turned down"], "too dear", UNA, NOW)
+    answers.turn_down(joinery.store, found["turned down"], 1, "too dear", UNA, NOW)
     answers.put_out(
         joinery.store, found["lapsed"], 1, UNA, NOW - timedelta(days=9), TODAY - timedelta(days=1)
     )
@@ -99,7 +99,7 @@ def test_a_line_says_its_newest_revision_its_pattern_and_its_job(
         assert found is not None
         assert found.id == five["taken"]
         assert quotes.quote_of_job(session, 999) is None
-        assert [r.id for r in quotes.quotes_of_jobs(session)] == [five["taken"]]
+        assert [r.id for r in quotes.quotes_of_jobs(session, 5)] == [five["taken"]]
 
 
 def test_the_history_says_what_became_of_it(joinery: Joinery, five: dict[str, int]) -> None:

@@ -6,6 +6,8 @@ from shoptrack.store.customers import Called, add_customer
 from shoptrack.store.db import Store
 from shoptrack.store.extras import add_extra
 from shoptrack.store.photos import Picture, add_photo
+from tests.flows.quoting.shop import ad_hoc, made, price_all, tray
+from tests.joinery import Joinery
 from tests.store.making import NOW, furnish, order, put
 
 
@@ -27,6 +29,24 @@ def test_jobs_and_customers_with_their_words(store: Store) -> None:
         assert [w.words for w in search.pattern_words(session)] == [("tray",)]
         names = search.job_names(session, jobs)
         assert (names[jobs[0]].tag, names[jobs[1]].title, names[jobs[0]].closed) == ("A2", "box", False)
+
+
+def test_quotes_by_their_newest_revision(joinery: Joinery) -> None:
+    """The newest first, each by its number; without a pattern and without words these are empty."""
+    wood = price_all(joinery)
+    made(joinery, tray(joinery, wood, words='"oiled" Öl 🪵'), "q" * 32)
+    made(joinery, ad_hoc(joinery), "r" * 32)
+    with joinery.store.reading() as session:
+        found = [(w.id, w.short, w.job, w.words) for w in search.quote_words(session)]
+    assert found == [
+        (2, "2", None, ("quote", "a shelf", "Ruy Plas", "", "", "")),
+        (
+            1,
+            "1",
+            None,
+            ("quote", "two trays", "Odile Marr", "tray", '"oiled" Öl 🪵', "she likes straight grain"),
+        ),
+    ]
 
 
 def test_stages_that_read_the_same_are_one_line(store: Store) -> None:

@@ -35,6 +35,7 @@ def test_no_shop_is_said(store: Store) -> None:
         session.delete(shop.shop_row(session))
         session.flush()
         assert shop.find_shop(session) is None
+        assert shop.shop_zone(session).key == "UTC"
         with pytest.raises(NotFound):
             shop.shop_row(session)
 

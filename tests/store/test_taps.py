@@ -4,7 +4,7 @@ from datetime import timedelta
 
 from shoptrack.store.edits import edit
 from shoptrack.store.tables import PersonRow
-from shoptrack.store.taps import at_the_log, entries_between, taps_of
+from shoptrack.store.taps import at_the_log, before_newest, entries_between, taps_of
 from tests.joinery import NOW, PIET, UNA, Joinery, at
 
 
@@ -45,3 +45,13 @@ def test_who_is_at_the_log_since_when_and_until_when(joinery: Joinery) -> None:
         edit(session, session.get_one(PersonRow, PIET), None, NOW, retired_at=NOW)
     with joinery.store.reading() as session:
         assert at_the_log(session) == {UNA: (at("9:00", -7), None), PIET: (at("9:00", -6), NOW)}
+
+
+def test_how_far_back_the_newest_taps_reach(joinery: Joinery) -> None:
+    """Three taps: before the newest two lies the first; before the newest three none."""
+    tray = joinery.add("tray", "tray", None)
+    for clock in ("8:00", "9:00", "10:00"):
+        joinery.tap("start", at(clock), tray["milling"])
+    with joinery.store.reading() as session:
+        assert before_newest(session, 2) == at("8:00")
+        assert before_newest(session, 3) is None

@@ -84,6 +84,7 @@ def test_a_file_is_shown_first_then_brought_in(office: FlaskClient, joinery: Joi
     answer = bring(office, address, refused=1)
     assert answer.status_code == 200
     assert "2 rows came in. 1 row was left out." in " ".join(answer.text.split())
+    assert '<a class="button" href="/times">See what they teach</a>' in answer.text
     assert answer.text.rstrip().endswith("</html>")
     assert count(joinery) == 2
     assert kept_files(joinery) == []

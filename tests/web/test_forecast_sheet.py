@@ -40,7 +40,7 @@ def test_a_range_has_its_unit_once(low: float, high: float, words: str) -> None:
 
 
 def test_what_is_still_to_come() -> None:
-    assert plain(still(Range(360, 420, 480, 540))) == "still 6–9 h of hands, most likely 7 h"
+    assert plain(still(Range(360, 420, 480, 540))) == "still 6–9 h of hands, half under 7 h"
     assert plain(still(Range(61, 62, 63, 64))) == "still about 1 h of hands"
     assert still(NONE) == "nothing for hands to come"
 
@@ -53,7 +53,7 @@ def test_the_line_ends_within_its_range() -> None:
     """Ten hours worked of 15 to 20 in all; the longest of all that is drawn fills the sheet."""
     sheet = sheet_of(forecast())
     assert (sheet.spent_x, sheet.all.low_x, sheet.all.middle_x, sheet.all.high_x) == (50, 75, 85, 100)
-    assert (plain(sheet.all.words), sheet.first, sheet.untested) == ("15–20 h", None, False)
+    assert (plain(sheet.all.words), sheet.first, sheet.untested) == ("15–20 h", None, ())
     longer = sheet_of(forecast(Range(1000, 1500, 2000, 2400)))
     assert longer.first is not None
     assert (longer.spent_x, longer.first.high_x, plain(longer.first.words)) == (25, 100, "17–40 h")

@@ -38,6 +38,12 @@ def test_a_measure_is_above_nought(text: str) -> None:
         forms.measure({"m": text}, "m", "A measure")
 
 
+def test_a_measure_that_is_too_much_is_told_the_most() -> None:
+    assert forms.measure({"m": "100000"}, "m", "A measure") == 100_000
+    with pytest.raises(BadInput, match="above nought, 100000 at most"):
+        forms.measure({"m": "100000.5"}, "m", "A measure")
+
+
 def test_a_day_or_none() -> None:
     assert forms.maybe_day({"on": "2027-03-14"}, "on", "The date") == date(2027, 3, 14)
     assert forms.maybe_day({}, "on", "The date") is None

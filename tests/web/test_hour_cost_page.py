@@ -45,7 +45,7 @@ def test_before_anything_is_said(office: FlaskClient) -> None:
     """The hours of the working weeks are there to begin with; a log of nothing is said to be too little."""
     page = office.get(HERE).text
     words = text_of(page)
-    assert "Too little to tell a share: 0 h since people began to tap; it takes 80." in words
+    assert "Too little to tell a share: 0 h since people began to tap; it takes 80 h." in words
     assert "as the rate" not in words
     assert re.search(r'name="paid_h" type="text" value="4\d{3}"', page)
     assert "reckoned from a year: none said yet" in text_of(office.get("/shop").text)

@@ -1,8 +1,10 @@
 """The end of a job: what it took, closed or called off once, opened again."""
 
+import re
+
 from flask.testing import FlaskClient
 
-from tests.joinery import BusyDay, Joinery
+from tests.joinery import BusyDay, Joinery, at
 from tests.web.conftest import ORIGIN
 from tests.web.test_floor import text_of
 
@@ -22,6 +24,20 @@ def test_a_job_is_closed_with_what_it_took(office: FlaskClient, joinery: Joinery
     assert "six trays" not in office.get("/jobs").text
     office.post(f"/jobs/{job}/closed", data={"closed": "no"}, headers=ORIGIN)
     assert "six trays" in office.get("/jobs").text
+
+
+def test_what_nobody_has_said_yet_is_asked_before_it_is_closed(office: FlaskClient, joinery: Joinery) -> None:
+    """Three hours of milling that usually takes 35 minutes; and nothing was written down as bought."""
+    tray = joinery.add("tray", "tray", None)
+    joinery.tap("start", at("8:05"), tray["milling"])
+    joinery.tap("finish", at("11:05"), tray["milling"])
+    page = f"/jobs/{tray['job']}/end"
+    words = text_of(office.get(page).text)
+    assert "milling: 3 h, usually 35 min. Was it worked all that time? Say it on the Floor" in words
+    assert "Nothing is written down as bought for it. Write it under money" in words
+    ((asked, link),) = re.findall(r'href="/#(q-[^"]+)">([^<]+)<', office.get(page).text)
+    assert link == "Say it on the Floor"
+    assert f'id="{asked}"' in office.get("/").text
 
 
 def test_it_may_be_closed_before_it_is_delivered(office: FlaskClient, day: BusyDay) -> None:

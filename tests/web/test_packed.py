@@ -41,7 +41,9 @@ def test_what_is_unpacked_is_what_is_sent_plain(client: FlaskClient, day: BusyDa
             assert "Accept-Encoding" in answer.headers["Vary"]
 
 
-@pytest.mark.parametrize("path", ["/quotes", "/quotes/1", "/quotes/1/sheet", "/shop/terms", "/api/quotes/1"])
+@pytest.mark.parametrize(
+    "path", ["/quotes", "/quotes/1/sheet", "/quotes/1/own-sheet", "/shop/terms", "/api/quotes/1"]
+)
 def test_the_offices_pages_too(office: FlaskClient, joinery: Joinery, path: str) -> None:
     made(joinery, tray(joinery, price_all(joinery)))
     plain, small = office.get(path), office.get(path, headers=PACK)

@@ -57,6 +57,6 @@ def test_a_quote_is_taken_up_as_it_is_until_it_is_answered(joinery: Joinery, woo
     assert (fields["base"], fields["customer"], fields["bought-1-words"]) == ("1", "Odile Marr", "handles")
     assert (desk.heading, desk.taken_over) == (f"Quote {quote}, the next revision", None)
     assert (fresh["pieces"], fresh["bought-0-quantity"]) == ("2", "6.5")
-    answers.turn_down(joinery.store, quote, "no", UNA, NOW)
+    answers.turn_down(joinery.store, quote, 1, "no", UNA, NOW)
     with joinery.store.reading() as session, pytest.raises(Refused):
         taken_up(session, quote, Wall())

@@ -31,6 +31,15 @@ def test_the_scale_begins_at_nought_unless_that_is_far() -> None:
     assert range_line(Range(90, 100, 106, 110), most=220).p90.x == 97 / 2
 
 
+def test_ends_are_written_only_where_they_cover_no_other_label() -> None:
+    """A price far above the cost pushes the range together: half and 9 in 10 would be written over each
+    other. Near the price the range has the sheet for itself."""
+    cost = Range(14_597, 16_596, 18_202, 19_181)
+    assert not money_line(cost, 26_003).cost.ends_fit
+    assert money_line(cost, 20_000).cost.ends_fit
+    assert close_line(Range(201, 242, 274, 293)).range.ends_fit
+
+
 def test_a_loss_begins_where_cost_passes_the_price() -> None:
     inside = money_line(Range(800, 1000, 1150, 1200), 1100)
     assert inside.loss_x == inside.price.x

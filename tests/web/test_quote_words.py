@@ -11,6 +11,8 @@ from shoptrack.web.quote_words import amount, chance, hours, per_cent
         (0.0, "less than 1 in 200"),
         (0.0024, "less than 1 in 200"),
         (0.005, "1 in 200"),
+        (0.0058, "1 in 170"),
+        (0.034, "1 in 29"),
         (0.083, "1 in 12"),
         (0.2, "1 in 5"),
         (0.29, "1 in 3"),

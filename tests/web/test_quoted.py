@@ -7,18 +7,20 @@ from flask.testing import FlaskClient
 
 from shoptrack.flows.jobs import set_closed
 from shoptrack.flows.quoting import answers, drafts
-from shoptrack.flows.quoting.wanted import Wanted
+from shoptrack.flows.quoting.wanted import Wanted, WantedLine
 from shoptrack.store.jobs import job_row
 from shoptrack.store.rates import set_rate
 from tests.joinery import LONG_AGO, NOW, Joinery, at
+from tests.web.conftest import ORIGIN
 
 
 @pytest.fixture
 def done(joinery: Joinery) -> int:
-    """A door that was quoted, taken, framed in two hours and closed: its job."""
+    """A door that was quoted with its hinges, taken, framed in two hours and closed: its job."""
     with joinery.store.writing() as session:
         set_rate(session, cents_per_h=6_000, from_on=LONG_AGO.date(), who=None, now=LONG_AGO)
-    wanted = Wanted("Odile Marr", "hall <door>", revision=joinery.revisions["door"])
+    hinges = (WantedLine("hardware", "hinges", 2, cents_each=500),)
+    wanted = Wanted("Odile Marr", "hall <door>", revision=joinery.revisions["door"], bought=hinges)
     quote = drafts.make(joinery.store, wanted, "form", None, at("8:00", -9))
     answers.put_out(joinery.store, quote, 1, None, at("8:00", -9))
     job = answers.take(joinery.store, quote, 1, None, at("8:00", -8))
@@ -58,9 +60,9 @@ def test_a_job_shows_each_stage_beside_what_it_took(office: FlaskClient, done: i
 def test_the_record_leads_to_the_job_and_says_how_far_off_quotes_were(office: FlaskClient, done: int) -> None:
     text = page(office, "/quotes/record")
     assert f'href="/jobs/{done}/quoted"' in text
-    assert "Your last 1 quote was" in text
+    assert "Your last quote was" in text
     assert "Too few to say whether they are getting better" in text
-    assert "Your last 1 quote was" in page(office, "/quotes")
+    assert "Your last quote was" in page(office, "/quotes")
 
 
 def test_what_pays_names_pattern_and_customer(office: FlaskClient, done: int) -> None:
@@ -78,6 +80,16 @@ def test_only_the_office_sees_them(client: FlaskClient, path: str) -> None:
 
 def test_a_closed_job_leads_to_what_was_quoted(office: FlaskClient, done: int) -> None:
     assert f'href="/jobs/{done}/quoted"' in page(office, f"/jobs/{done}/end")
+
+
+def test_it_says_when_nothing_that_was_bought_is_written_down(office: FlaskClient, done: int) -> None:
+    looks_better = "so it looks better than it was"
+    assert looks_better in page(office, f"/jobs/{done}/quoted")
+    form = {"after": "0", "kind": "hardware", "cost_words": "hinges", "cost": "11.20"}
+    assert office.post(f"/jobs/{done}/costs", data=form, headers=ORIGIN).status_code == 303
+    text = page(office, f"/jobs/{done}/quoted")
+    assert looks_better not in text
+    assert "11.20" in text
 
 
 def test_words_stay_the_same_an_hour_later(office: FlaskClient, done: int) -> None:

@@ -35,7 +35,7 @@ def test_the_list_says_where_each_stands(office: FlaskClient, joinery: Joinery, 
         out(joinery, plain, f"{n:032}")
     made(joinery, tray(joinery, wood), "d" * 32)
     job = answers.take(joinery.store, 1, 1, UNA, NOW)
-    answers.turn_down(joinery.store, 2, "too dear & late", UNA, NOW)
+    answers.turn_down(joinery.store, 2, 1, "too dear & late", UNA, NOW)
     with joinery.store.writing() as session:
         session.execute(update(QuoteRow).where(QuoteRow.id == 3).values(valid_until_on=date(2026, 11, 24)))
     html = office.get("/quotes").text
@@ -120,12 +120,13 @@ def test_from_out_to_the_job(office: FlaskClient, joinery: Joinery, wood: int) -
 
 def test_turned_down_with_a_reason(office: FlaskClient, joinery: Joinery) -> None:
     quote = out(joinery, ad_hoc(joinery))
-    assert wrong_of(post(office, f"/quotes/{quote}/turned-down", why=" ")) == (
+    assert wrong_of(post(office, f"/quotes/{quote}/turned-down", number="1", why=" ")) == (
         "why",
         "The reason is missing.",
     )
     for _ in range(2):
-        assert post(office, f"/quotes/{quote}/turned-down", why="no <b>money</b>").status_code == 303
+        answer = post(office, f"/quotes/{quote}/turned-down", number="1", why="no <b>money</b>")
+        assert answer.status_code == 303
     assert "no &lt;b&gt;money&lt;/b&gt;" in office.get(f"/quotes/{quote}").text
 
 
@@ -138,12 +139,14 @@ def test_what_can_not_be_answered(office: FlaskClient, joinery: Joinery) -> None
     )
     assert post(office, f"/quotes/{quote}/out", number="").status_code == 400
     assert post(office, f"/quotes/{quote}/taken", number="1").status_code >= 400
-    old = post(office, f"/quotes/{quote}/out", number="7")
-    assert old.status_code == 400
-    assert "newer revision" in old.text
+    for answer, said in (("out", {}), ("turned-down", {"why": "too dear"})):
+        old = post(office, f"/quotes/{quote}/{answer}", number="7", **said)
+        assert old.status_code == 400
+        assert "newer revision" in old.text
+    assert post(office, f"/quotes/{quote}/turned-down", why="too dear").status_code == 400
     for path in ("/quotes/9", "/quotes/9/sheet", f"/quotes/{quote}?revision=5"):
         assert office.get(path).status_code == 404, path
-    assert post(office, "/quotes/9/turned-down", why="gone").status_code == 404
+    assert post(office, "/quotes/9/turned-down", number="1", why="gone").status_code == 404
 
 
 def test_a_copy_is_made_once(office: FlaskClient, joinery: Joinery) -> None:

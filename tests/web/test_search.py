@@ -4,6 +4,7 @@ import pytest
 from flask.testing import FlaskClient
 
 from shoptrack.web import rights
+from tests.flows.quoting.shop import made, price_all, tray
 from tests.joinery import BusyDay, Joinery
 from tests.web.conftest import ORIGIN
 from tests.web.test_floor import text_of
@@ -25,6 +26,30 @@ def test_a_bench_finds_no_customer(
     page = client.get("/search?q=odile").text
     assert "Jobs, 5" in page
     assert "Customers" not in page
+
+
+def test_a_quote_leads_to_its_page(office: FlaskClient, joinery: Joinery) -> None:
+    made(joinery, tray(joinery, price_all(joinery), notes="<b>grain</b>"))
+    page = office.get("/search?q=quote+1").text
+    assert "Quotes, 1" in page
+    assert 'href="/quotes/1"' in page
+    assert "&lt;b&gt;grain&lt;/b&gt;" in page
+    assert office.get("/quotes/1").status_code == 200
+
+
+@pytest.mark.parametrize("path", ["/search?q=straight", "/search?q=quote+1", "/search?q=straight&in=quotes"])
+def test_a_bench_finds_no_quote(
+    client: FlaskClient, joinery: Joinery, monkeypatch: pytest.MonkeyPatch, path: str
+) -> None:
+    """Neither the quote nor a word of it, nor that there is one, nor that quotes are searched."""
+    made(joinery, tray(joinery, price_all(joinery)))
+    assert "straight grain" in client.get(path).text
+    monkeypatch.setattr(rights, "device_kind", lambda: "bench")
+    answer = client.get(path)
+    assert answer.status_code == 200
+    assert "Nothing has all of these words" in answer.text
+    assert "/quotes/1" not in answer.text
+    assert "straight grain" not in answer.text
 
 
 @pytest.mark.parametrize(

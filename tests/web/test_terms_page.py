@@ -33,7 +33,7 @@ def test_the_starting_values_are_marked(office: FlaskClient) -> None:
     assert "30 % of the price, which is a markup of 42.86 % on the cost" in words
     assert "By date" not in words
     index = text_of(office.get("/shop").text)
-    assert "starting value, say your own: margin 30 %, waste 20 %, deposit 50 %, valid 30 days" in index
+    assert "starting value, say your own: margin 30 %, waste 20 %, deposit 50 %, holds 30 days" in index
 
 
 def test_terms_are_said_and_shown(office: FlaskClient, store_of: Store) -> None:
@@ -105,7 +105,7 @@ def test_terms_from_a_later_day_do_not_hold_yet(office: FlaskClient, store_of: S
         ("tax_name", "  ", "Say what the tax is called, like VAT."),
         ("least", "ten", "“ten” is not an amount of money: write it like 1250 or 12.50."),
         ("deposit", "120 %", "A deposit is a share of what is paid: from 0 % to 100 %."),
-        ("valid_days", "0", "The days a quote stays valid must be a whole number from 1 to 3650."),
+        ("valid_days", "0", "The days a quote holds must be a whole number from 1 to 3650."),
         ("from_on", "soon", "The day it counts from is not a date; one looks like 2027-03-14."),
     ],
 )

@@ -92,6 +92,7 @@ CASES = (
     Case("/shop/hours/2", "/shop/hours/2", {"day-0-0-from": "09:00"}, adds="weeks"),
     Case("/shop/days-off", "/shop/days-off", {"first_on": "2026-12-24"}, adds="days_off"),
     Case("/shop/holidays?country=SE&part=", "/shop/holidays", {"day": "2026-12-25"}, adds="days_off"),
+    Case("/times/1", "/times/1/rule", {"setup": "25", "rate": "12.5"}, adds="rules_of_thumb"),
     Case("/shop/rates", "/shop/rates", {"rate": "45", "from_on": "2026-11-01"}, adds="rates"),
     Case("/shop/terms", "/shop/terms", {"margin": "35", "from_on": "2026-11-01"}, adds="terms"),
     Case("/shop/hour-cost", "/shop/hour-cost", {"wages": "90000", "on_jobs": "70"}, adds="hour_costs"),
@@ -116,7 +117,7 @@ CASES = (
 
 @contextmanager
 def shop(folder: Path, quoted: bool = False) -> Iterator[tuple[Store, Flask]]:
-    """The small shop with one tray, its pages, in a folder of its own; ``quoted``: with a draft and one out."""
+    """The small shop with one tray, its pages, in a folder of its own; ``quoted``: with two quotes."""
     folder.mkdir()
     store = kept("shop").put(folder)
     joinery = kept("shop").joinery(store)
@@ -207,12 +208,16 @@ def test_a_form_sent_twice_counts_once(case: Case, tmp_path: Path) -> None:
 
 @dataclass(frozen=True)
 class Old:
-    """A form of values, what one types into it, and what another saves before them."""
+    """A form of values, what one types into it, and what another saves before them.
+
+    ``to`` is what its address has after that of its page.
+    """
 
     path: str
     typed: Mapping[str, str]
     theirs: Mapping[str, str]
     told: str
+    to: str = ""
 
 
 OLD = (
@@ -235,6 +240,7 @@ OLD = (
         {"day-0-0-from": "09:00"}, "Piet changed this .*week"),
     Old("/shop/terms", {"margin": "35"}, {"waste": "25"}, "Piet changed this .*waste"),
     Old("/shop/hour-cost", {"wages": "90000"}, {"wages": "80000"}, "Piet changed this .*wages"),
+    Old("/times/1", {"setup": "25"}, {"rate": "12"}, "Piet changed this .*rate", "/rule"),
     Old("/jobs/1/stages/4", {"name": "more inlay"}, {"settings": "bit: 2 mm"}, "Somebody changed this stage"),
 )  # fmt: skip
 
@@ -244,16 +250,17 @@ def test_an_old_form_undoes_no_change_without_a_word(old: Old, tmp_path: Path) -
     """It comes back with what was typed and who changed what; saved again it counts."""
     with shop(tmp_path / "shop") as (store, app):
         una, piet = entered(app), entered(app, "2")
-        mine, their = (Case(old.path, old.path, said) for said in (old.typed, old.theirs))
+        action = old.path + old.to
+        mine, their = (Case(old.path, action, said) for said in (old.typed, old.theirs))
         sent = opened(una, mine)
         assert send(piet, their, opened(piet, their)) == 303
         changed = rows(store)
-        answer = una.post(old.path, data=sent, headers=ORIGIN)
+        answer = una.post(action, data=sent, headers=ORIGIN)
         assert answer.status_code == 400
         assert rows(store) == changed
         assert re.search(old.told, answer.text), answer.text
         name, value = next(iter(old.typed.items()))
-        back = next(f for f in read(old.path, answer.text).forms if f.action.partition("#")[0] == old.path)
+        back = next(f for f in read(old.path, answer.text).forms if f.action.partition("#")[0] == action)
         fields = dict(back.fields)
         assert fields[name] == value
         assert send(una, mine, fields) == 303

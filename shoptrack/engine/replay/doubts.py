@@ -94,8 +94,9 @@ def _ask_still_on(book: Book, timed: Timed, sitting: Sitting, total: float, now:
     if day and sitting.start < day[-1][1] < (sitting.end or now):
         offers.insert(1, Offer("until", "only until", to_at=day[-1][1]))
     names = ", ".join(d.stage.name for d in drafts)
-    so_far, usually = show_minutes(total), show_minutes(usual)
-    words = f"{names}: {so_far} so far, usually {usually}. Was it worked all that time?"
+    took, usually = show_minutes(total), show_minutes(usual)
+    so_far = " so far" if sitting.end is None else ""
+    words = f"{names}: {took}{so_far}, usually {usually}. Was it worked all that time?"
     question = Question(
         sitting.start_id,
         "still-on",

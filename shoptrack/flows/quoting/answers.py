@@ -44,16 +44,17 @@ def put_out(
         edit(session, row, who, now, valid_until_on=until)
 
 
-def turn_down(store: Store, quote_id: int, why: str, who: int | None, now: datetime) -> None:
-    """Say that the customer does not want it, and why; said again it changes nothing.
+def turn_down(store: Store, quote_id: int, number: int, why: str, who: int | None, now: datetime) -> None:
+    """Say that the customer does not want it, and why; said again with the same words it changes nothing.
 
-    Raises Refused for one that was taken, NotFound.
+    Raises Refused for one that was taken, or turned down for another reason; ChangedMeanwhile where
+    ``number`` is not the newest revision, NotFound.
     """
     with store.writing() as session:
         row = quote_row(session, quote_id)
-        if row.standing == "turned down":
+        if row.standing == "turned down" and row.turned_down_why == why.strip():
             return
-        refuse_answered(row)
+        row = _unanswered(session, quote_id, number)
         edit(session, row, who, now, standing="turned down", answered_at=now, turned_down_why=why.strip())
 
 

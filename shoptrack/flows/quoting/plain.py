@@ -12,6 +12,9 @@ Shape = TypeVar("Shape")
 Plain = Any
 """What JSON can hold."""
 
+_AS_WRITTEN = (int, float, str, bool)
+"""Of these, hundreds in a quote, nothing has to be read back one by one."""
+
 
 def to_plain(value: Any) -> Plain:
     """A shape, or a value in one, as plain values.
@@ -48,7 +51,7 @@ def _value(hint: Any, said: Plain) -> Any:
     if kind in (Union, UnionType):
         return None if said is None else _value(next(one for one in inner if one is not NoneType), said)
     if kind is tuple:
-        return tuple(_value(inner[0], each) for each in said)
+        return tuple(said) if inner[0] in _AS_WRITTEN else tuple(_value(inner[0], each) for each in said)
     if kind is not None and isinstance(kind, type) and issubclass(kind, Mapping):
         return {inner[0](key): _value(inner[1], each) for key, each in said.items()}
     if isinstance(hint, type) and is_dataclass(hint):

@@ -8,12 +8,11 @@ from sqlalchemy.orm import Session
 from shoptrack.engine.prices import WHOLE_BP
 from shoptrack.errors import BadInput
 from shoptrack.flows.quoting.kept import KeptTerms
+from shoptrack.flows.quoting.lines import MOST_CENTS
 from shoptrack.flows.quoting.wanted import TermsSaid
 from shoptrack.store.rates import hands_rate
 from shoptrack.store.tables import RateRow
 from shoptrack.store.terms import MOST_DAYS, MOST_MARGIN_BP, MOST_WASTE_BP, terms_on
-
-MOST_CENTS = 10**12
 
 
 def terms_for(
@@ -67,7 +66,7 @@ def _refuse(terms: KeptTerms) -> None:
         (0 <= terms.hands_cents_per_h <= MOST_CENTS, "That rate can’t be meant.", "hour"),
         (
             1 <= terms.valid_days <= MOST_DAYS,
-            f"A quote stays valid from 1 to {MOST_DAYS} days.",
+            f"A quote holds from 1 to {MOST_DAYS} days.",
             "valid_days",
         ),
     )

@@ -4,7 +4,6 @@ import hashlib
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, datetime
-from zoneinfo import ZoneInfo
 
 import numpy as np
 from sqlalchemy.orm import Session
@@ -20,9 +19,9 @@ from shoptrack.flows.quoting.lines import MOST_CENTS, as_bought, priced
 from shoptrack.flows.quoting.stages import Foreseen, Given, foresee, revision_row
 from shoptrack.flows.quoting.terms import terms_for
 from shoptrack.flows.quoting.wanted import CHARGE_KINDS, Wanted
-from shoptrack.flows.spoilage import spoilage
+from shoptrack.flows.spoilage import Spoilage, spoilage
 from shoptrack.store.rates import list_rates
-from shoptrack.store.shop import find_shop
+from shoptrack.store.shop import shop_zone
 
 METHOD = "1"
 """Raised with every change that would make another quote of the same log, rates and terms."""
@@ -37,12 +36,14 @@ def work_out(
     number: int = 1,
     who: int | None = None,
     now: datetime,
+    spoiled: Spoilage | None = None,
 ) -> Kept:
     """Reckon a quote as it would be kept, without keeping it.
 
     Takes the hidden id of the form that made the quote and the number of the revision: from them come the
-    seed, so what is shown before it is kept has the very cents that are kept. Raises BadInput with the field
-    of the form, named as ``bought-0-each``, for what can't be meant or has no rate or price.
+    seed, so what is shown before it is kept has the very cents that are kept. ``spoiled`` None: the shares of
+    spoiled work are read. Raises BadInput with the field of the form, named as ``bought-0-each``, for what
+    can't be meant or has no rate or price.
     """
     _refuse(wanted)
     on = day_of(session, now)
@@ -50,7 +51,7 @@ def work_out(
     works = wanted.revision is not None or bool(wanted.stages)
     terms = terms_for(session, wanted.terms, rates, on, works)
     row = revision_row(session, wanted)
-    given = Given(learned, spoilage(session, now), rates, terms.hands_cents_per_h, on)
+    given = Given(learned, spoiled or spoilage(session, now), rates, terms.hands_cents_per_h, on)
     stages = foresee(session, wanted, None if row is None else row.pattern_id, given)
     lines = priced(session, wanted.bought, terms.waste_bp, on)
     made = Made(
@@ -110,8 +111,7 @@ def seed_of(form_id: str, number: int) -> int:
 
 def day_of(session: Session, now: datetime) -> date:
     """The shop's day of an instant."""
-    shop = find_shop(session)
-    return now.astimezone(ZoneInfo(shop.zone if shop else "UTC")).date()
+    return now.astimezone(shop_zone(session)).date()
 
 
 def _asked(stages: Sequence[Foreseen], lines: Sequence[KeptLine], terms: KeptTerms, likeness: float) -> Asked:

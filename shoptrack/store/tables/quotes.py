@@ -13,8 +13,8 @@ from shoptrack.store.tables.customers import CustomerRow
 class TermsRow(Base):
     """What the shop asks for by itself, from a date on; shares are in hundredths of a per cent (2500: 25 %).
 
-    ``margin_bp`` is of the price; ``waste_bp`` is bought on top of what a piece takes; ``tax_bp`` may have one
-    decimal (887.5: 8.875 %); ``least_cents`` is the least that any order is done for.
+    ``margin_bp`` is of the price; ``waste_bp`` is bought on top of what a piece takes; ``tax_bp`` may have
+    one decimal (887.5: 8.875 %); ``least_cents`` is the least that any order is done for.
     """
 
     __tablename__ = "terms"

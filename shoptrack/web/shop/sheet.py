@@ -35,7 +35,7 @@ OTHERS = (
     ("Calendar for a phone", "/calendar", "promised dates and marks in a phone’s own calendar"),
     ("In and out", "/files", "past times brought in, everything taken out"),
     ("Tablets", "/devices", "which tablets and phones may come in"),
-    ("Search", "/search", "jobs, customers, notes"),
+    ("Search", "/search", "jobs, quotes, customers, notes"),
     ("History", "/shop/history", "who changed what, and when"),
     ("First day", "/start", "the guided start, step by step"),
 )

@@ -1,4 +1,4 @@
-"""Terms of a quote → margin, waste, tax, least charge, deposit and days it stays valid, by date."""
+"""Terms of a quote → margin, waste, tax, least charge, deposit and days a quote holds, by date."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -73,7 +73,7 @@ def read_terms(fields: Fields, currency: str) -> Terms:
         tax_name=forms.maybe_words(fields, "tax_name", "The name of the tax", 40),
         least_cents=forms.maybe_cents(fields, "least", currency) or 0,
         deposit_bp=forms.maybe_share(fields, "deposit") or 0,
-        valid_days=forms.whole(fields, "valid_days", "The days a quote stays valid", most=MOST_DAYS),
+        valid_days=forms.whole(fields, "valid_days", "The days a quote holds", most=MOST_DAYS),
     )
 
 
@@ -104,4 +104,4 @@ def terms_words(terms: Terms, wall: Wall) -> str:
         said.append(f"at least {show_cents(terms.least_cents, wall.currency)}")
     if terms.deposit_bp:
         said.append(f"deposit {show_share(terms.deposit_bp)}")
-    return ", ".join([*said, f"valid {measure(terms.valid_days, 'days')}"])
+    return ", ".join([*said, f"holds {measure(terms.valid_days, 'days')}"])

@@ -79,9 +79,9 @@ def against_chart(name: str, found: Sequence[Against]) -> Chart | None:
         name=f"{name} foretold and taken",
         said=(
             f"Of the newest {len(found)}, {len(within) or 'none'} took no longer than 8 in 10 were said to,"
-            f" and {len(longer) or 'none'} longer; on the line it took just the middle that was foretold."
+            f" and {len(longer) or 'none'} longer; on the dashed line it took just what was foretold."
         ),
-        x=Axis("the middle that was foretold", axis.ticks, axis.begins, axis.ends, log=True),
+        x=Axis("foretold, half under", axis.ticks, axis.begins, axis.ends, log=True),
         y=Axis("what it took", axis.ticks, axis.begins, axis.ends, log=True),
         series=(
             Series("as foretold", ends, ends, (), "line", "dash", ink="pencil"),

@@ -18,12 +18,15 @@ from shoptrack.flows.times_of_kind import (
 )
 from shoptrack.flows.times_record import against
 from shoptrack.store.dated_rows import say_from
-from shoptrack.store.tables import RuleRow
+from shoptrack.store.histories import lines_about
+from shoptrack.store.overtaken import not_overtaken
+from shoptrack.store.tables import RuleRow, StageKindRow
 from shoptrack.web import chart_script, forms, rights
 from shoptrack.web.clock import now
 from shoptrack.web.forms import Fields
 from shoptrack.web.here import store
 from shoptrack.web.rule_fields import read_rule
+from shoptrack.web.seen import seen
 from shoptrack.web.shop.minutes import minutes_field
 from shoptrack.web.span_lines import scale_for, span_line
 from shoptrack.web.times.door import bp, reading
@@ -67,14 +70,17 @@ def ask_learned(kind: int) -> str | Answer:
     found = learned_rule_of(known)
     if found is None:
         raise NotFound("Nothing of this kind was logged yet, so nothing was learned.")
-    return render_template("times/learned.html", kind=known.kind, found=found, **_rule_fields(found))
+    fields = _rule_fields(found)
+    return render_template("times/learned.html", kind=known.kind, found=found, wrong=None, **fields)
 
 
 def _say(kind: int, fields: Fields) -> None:
     rule, at = read_rule(fields), now()
+    values = {"setup_min": rule.setup_min, "rate_min": rule.rate_min}
     with store().writing() as session:
-        values = {"setup_min": rule.setup_min, "rate_min": rule.rate_min}
-        say_from(session, RuleRow, {"kind_id": kind}, at, rights.acting(), at, **values)
+        about = lines_about(session.get_one(StageKindRow, kind))
+        with not_overtaken(session, about, seen(fields), tuple(values)):
+            say_from(session, RuleRow, {"kind_id": kind}, at, rights.acting(), at, **values)
 
 
 def _page(kind: int, fields: Fields, wrong: BadInput | None) -> str:

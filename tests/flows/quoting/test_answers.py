@@ -105,10 +105,15 @@ def test_what_was_changed_meanwhile_is_looked_at_first(joinery: Joinery, wood: i
 
 
 def test_turned_down_with_a_reason_for_good(joinery: Joinery, wood: int) -> None:
-    """Said again it changes nothing, and nothing follows it; a draft may be turned down by phone."""
+    """Said again it changes nothing, and nothing follows it; a draft may be turned down by phone.
+
+    Another reason, from another page, is told that it came too late.
+    """
     quote = made(joinery, tray(joinery, wood))
-    answers.turn_down(joinery.store, quote, " too dear ", UNA, NOW)
-    answers.turn_down(joinery.store, quote, "", UNA, NOW + timedelta(days=1))
+    answers.turn_down(joinery.store, quote, 1, " too dear ", UNA, NOW)
+    answers.turn_down(joinery.store, quote, 1, "too dear", UNA, NOW + timedelta(days=1))
+    with pytest.raises(Refused, match="was turned down"):
+        answers.turn_down(joinery.store, quote, 1, "too late", UNA, NOW + timedelta(days=1))
     row = row_of(joinery, quote)
     assert (row["standing"], row["turned_down_why"], row["answered_at"]) == ("turned down", "too dear", NOW)
     with pytest.raises(Refused, match="was turned down"):
@@ -117,13 +122,22 @@ def test_turned_down_with_a_reason_for_good(joinery: Joinery, wood: int) -> None
         answers.take(joinery.store, quote, 1, UNA, NOW)
 
 
+def test_a_page_of_an_older_revision_turns_nothing_down(joinery: Joinery, wood: int) -> None:
+    """Una has a cheaper revision ready while Piet turns the one down that he looks at."""
+    quote = out(joinery, tray(joinery, wood))
+    drafts.revise(joinery.store, quote, 1, tray(joinery, wood, pieces=1), UNA, NOW)
+    with pytest.raises(ChangedMeanwhile, match="number 2"):
+        answers.turn_down(joinery.store, quote, 1, "too dear", PIET, NOW)
+    assert row_of(joinery, quote)["standing"] == "draft"
+
+
 def test_a_taken_one_is_neither_put_out_nor_turned_down(joinery: Joinery, wood: int) -> None:
     quote = out(joinery, tray(joinery, wood))
     answers.take(joinery.store, quote, 1, UNA, NOW)
     with pytest.raises(Refused, match="was taken"):
         answers.put_out(joinery.store, quote, 1, UNA, NOW)
     with pytest.raises(Refused, match="was taken"):
-        answers.turn_down(joinery.store, quote, "", UNA, NOW)
+        answers.turn_down(joinery.store, quote, 1, "", UNA, NOW)
 
 
 def test_nothing_of_a_job_stays_where_it_could_not_be_made(

@@ -93,7 +93,7 @@ def test_a_change_of_one_that_is_out_makes_it_a_draft(joinery: Joinery, wood: in
 
 def test_an_answered_quote_stays_as_it_is_and_is_copied(joinery: Joinery, wood: int) -> None:
     quote = out(joinery, tray(joinery, wood))
-    answers.turn_down(joinery.store, quote, "too dear", UNA, NOW)
+    answers.turn_down(joinery.store, quote, 1, "too dear", UNA, NOW)
     with pytest.raises(Refused, match="Copy it as a new one"):
         drafts.revise(joinery.store, quote, 1, tray(joinery, wood, pieces=3), UNA, NOW)
     copies = [drafts.copy_as_new(joinery.store, quote, "c" * 32, PIET, LATER) for _ in range(2)]
