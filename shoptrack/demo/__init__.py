@@ -108,8 +108,8 @@ def fill(store: Store, now: datetime) -> None:
     write_now(scene)
     with store.writing() as session:
         write_ledger(session, things, now, random.Random(SEED + 1))
-    write_remembered(scene)
     write_quotes(scene)
+    write_remembered(scene)
     with store.writing() as session:
         # only now: a demo that was broken off counts as one of long ago, and is made anew
         shop_row(session).made_at = now

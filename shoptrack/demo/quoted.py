@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from sqlalchemy import select
 from sqlalchemy.orm import Session, selectinload
 
-from shoptrack.demo.ledger import WOOD_FEET
+from shoptrack.demo.ledger import DEPOSIT_SHARE, WOOD_FEET
 from shoptrack.demo.scene import Scene
 from shoptrack.flows.learning import Learned, fit_all
 from shoptrack.flows.quoting.drafts import keep_first
@@ -85,6 +85,7 @@ def _quote_job(session: Session, job: JobRow, times: list[Logged]) -> None:
     _put_out(row, at)
     row.standing, row.job_id, row.answered_at = "taken", job.id, min(at + ANSWERED, job.added_at)
     job.price_cents = price_cents
+    job.deposit_cents = round(price_cents * DEPOSIT_SHARE / 1000) * 1000
 
 
 def _quote_asking(session: Session, asking: Asking, scene: Scene, times: list[Logged]) -> None:
