@@ -35,7 +35,7 @@ class StageToCome:
 
 @dataclass(frozen=True, slots=True)
 class Forecast:
-    """Minutes of hands that a job still takes and takes in all; ``spent_min`` are worked already.
+    """Minutes of hands that a job still takes and takes in all; ``spent_min`` are worked, mends in it.
 
     ``first_min`` is what would have been said of all of it at its beginning, where that is known.
     ``untested``: a stage to come is of a pattern of which none was logged; first builds run long.
@@ -155,7 +155,8 @@ def _share_since(stint: Stint, at: datetime) -> float:
 
 def _spent_min(sight: Sight, job_id: int) -> float:
     own = [s.id for s in sight.world.stages.values() if s.job == job_id]
-    return sum(work.attended_min for stage in own for work in sight.replayed.passes[stage])
+    works = [work for stage in own for work in sight.replayed.passes[stage]]
+    return sum(work.attended_min + work.mend_min for work in works)
 
 
 @lru_cache(maxsize=1024)

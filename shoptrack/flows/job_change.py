@@ -5,6 +5,7 @@ from datetime import date, datetime
 from typing import Any
 
 from shoptrack.errors import BadInput
+from shoptrack.flows.let_go import let_go
 from shoptrack.store.customers import customer_meant
 from shoptrack.store.db import Store
 from shoptrack.store.edits import edit
@@ -95,8 +96,9 @@ def promise(
 def close(store: Store, job_id: int, delivered_on: date | None, who: int | None, now: datetime) -> None:
     """Close an open job, and write down when it was delivered where that is said; again: nothing.
 
-    Raises NotFound.
+    Whoever has it in hand is taken off it. Raises NotFound.
     """
+    let_go(store, job_id, now)
     with store.writing() as session:
         row = job_row(session, job_id)
         if row.closed_at is None:
@@ -108,10 +110,11 @@ def close(store: Store, job_id: int, delivered_on: date | None, who: int | None,
 def call_off(store: Store, job_id: int, why: str, who: int | None, now: datetime) -> None:
     """Take an open job off the list because it is called off, with the reason; again: nothing.
 
-    Raises NotFound, or BadInput without a reason.
+    Whoever has it in hand is taken off it. Raises NotFound, or BadInput without a reason.
     """
     if not why:
         raise BadInput("Say why it is called off.", "called_off_why")
+    let_go(store, job_id, now)
     with store.writing() as session:
         if job_row(session, job_id).closed_at is None:
             close_job(session, job_id, now, who, why)

@@ -11,6 +11,7 @@ from shoptrack.engine.shapes import Aside, Cure, Job, Round, Spoil, Stage, Stand
 from shoptrack.errors import BadInput, NotFound
 from shoptrack.flows.book import BookLine, book_of
 from shoptrack.flows.choices import Because, because
+from shoptrack.flows.let_go import let_go
 from shoptrack.flows.places import cautions_of
 from shoptrack.flows.shopfloor import Sight
 from shoptrack.flows.usual import whole_min
@@ -219,7 +220,12 @@ def _made_since(session: Session, asked: NewJob, revision: int) -> int | None:
 
 
 def set_closed(store: Store, job_id: int, closed: bool, who: int | None, now: datetime) -> None:
-    """Take a job off the open ones, or put it back; said again it changes nothing. Raises NotFound."""
+    """Take a job off the open ones, or put it back; said again it changes nothing. Raises NotFound.
+
+    Whoever has a job in hand that is closed is taken off it.
+    """
+    if closed:
+        let_go(store, job_id, now)
     with store.writing() as session:
         is_closed = job_row(session, job_id).closed_at is not None
         if closed and not is_closed:

@@ -18,7 +18,7 @@ from shoptrack.flows.limits import with_limits
 from shoptrack.flows.on_the_wall import with_held
 from shoptrack.store import log, tally
 from shoptrack.store.db import Head, Store, head
-from shoptrack.store.known import closed_jobs_cut, jobs_of_entries, waiting_for
+from shoptrack.store.known import closed_in_hand, closed_jobs_cut, jobs_of_entries, waiting_for
 from shoptrack.store.signs import read_signs
 from shoptrack.store.tables import KeptRow, SetAsideRow
 
@@ -254,7 +254,7 @@ def make_tally(
     """
     try:
         with session.begin_nested():
-            cut = closed_jobs_cut(session, _cuts(session, entries, now))
+            cut = closed_jobs_cut(session, _cuts(session, entries, now)) | closed_in_hand(session)
             at_hand = (None if cut else left and left.with_new(entries, head)) or read_at_hand(
                 session, head, jobs_of_entries(session, [e.id for e in entries]) | cut
             )
@@ -269,7 +269,7 @@ def make_tally(
 def _cuts(session: Session, entries: Sequence[Entry], now: datetime) -> set[tuple[int, datetime]]:
     """Who may have had something in hand when, that these late entries end, lengthen or take minutes from.
 
-    An entry of this moment can only end what is in hand now, on an open job.
+    An entry of this moment can only end what is in hand now: see ``closed_in_hand``.
     """
     cuts: set[tuple[int, datetime]] = set()
     for e in entries:

@@ -177,6 +177,19 @@ def closed_jobs_cut(session: Session, cuts: Collection[tuple[int, datetime]]) ->
     )
 
 
+def closed_in_hand(session: Session) -> frozenset[int]:
+    """The closed jobs that somebody still has in hand: a tablet out of reach told of it afterwards."""
+    return frozenset(
+        session.scalars(
+            select(StageRow.job_id)
+            .join(TallyRow, TallyRow.stage_id == StageRow.id)
+            .join(JobRow, JobRow.id == StageRow.job_id)
+            .where(TallyRow.finished_at.is_(None), TallyRow.standing.in_(("in hand", "running")))
+            .where(JobRow.closed_at.is_not(None))
+        )
+    )
+
+
 def _stretches(cuts: Collection[tuple[int, datetime]]) -> list[tuple[int, datetime, datetime]]:
     """Each person's instants as stretches from a first to a last with no gap beyond ``NEAR``."""
     found: list[tuple[int, datetime, datetime]] = []

@@ -168,28 +168,24 @@ class StageTook:
 
 
 def stages_took(session: Session, jobs: Collection[int]) -> list[StageTook]:
-    """The stages of some jobs with what each took, in the order of the job; one taken out only if begun."""
+    """The stages of some jobs with what each took, in the order of the job; one taken out if it took any."""
+    hands, machine = func.total(TallyRow.attended_min + TallyRow.mend_min), func.total(TallyRow.machine_min)
     chosen = (
-        select(
-            StageRow.job_id,
-            StageRow.position,
-            StageRow.kind_id,
-            StageRow.name,
-            func.total(TallyRow.attended_min + TallyRow.mend_min),
-            func.total(TallyRow.machine_min),
-        )
+        select(StageRow.job_id, StageRow.position, StageRow.kind_id, StageRow.name, hands, machine)
         .outerjoin(TallyRow, TallyRow.stage_id == StageRow.id)
         .where(StageRow.job_id.in_(jobs))
         .group_by(StageRow.id)
-        .having(or_(StageRow.removed_at.is_(None), func.total(TallyRow.attended_min) > 0))
+        .having(or_(StageRow.removed_at.is_(None), hands > 0, machine > 0))
         .order_by(StageRow.job_id, StageRow.position)
     )
     return [StageTook(*row) for row in session.execute(chosen)]
 
 
 def spent_on(session: Session, jobs: Collection[int]) -> dict[int, int]:
-    """What was spent on each of the jobs beside the hours, in cents; a job without costs is not in it."""
-    return _sums(session, CostRow.job_id, CostRow.cents, jobs, CostRow.retired_at.is_(None))
+    """What was spent on each of the jobs beside the hours, in cents, mends too; one without is not in it."""
+    spent = _sums(session, CostRow.job_id, CostRow.cents, jobs, CostRow.retired_at.is_(None))
+    _, mends = _hands(session, jobs)
+    return {job: spent.get(job, 0) + mends.get(job, 0) for job in {*spent, *filter(mends.get, mends)}}
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,6 +36,8 @@ class Line:
 
 
 _GROWING = {"attended_min", "elapsed_min", "machine_min", "teaches", "why_not"}
+_DOUBTED = {"teaches", "why_not"}
+"""What changes when a sitting that goes on with other stages grows past its limit."""
 _COLUMNS = [f.name for f in fields(Line)]
 _TABLE = TallyRow.metadata.tables["tally"]  # without the mapper: a tap waits for this
 _MOVE = (
@@ -109,12 +111,15 @@ def differences(session: Session, passes: Iterable[Pass]) -> list[str]:
     works = list(passes)
     new, old = _lines(works), _stored(session, None)
     going_on = {(work.stage, work.redo) for work in works if work.open_stints or work.running}
+    open_sittings = {stint.start_id for work in works for stint in work.open_stints}
+    part_of = {(w.stage, w.redo) for w in works if open_sittings & {s.start_id for s in w.stints}}
     found = [f"{_name(key)} has a row that the log knows nothing of." for key in old if key not in new]
     found += [f"{_name(key)} has no row." for key in new if key not in old]
     for key in sorted(new.keys() & old.keys()):
         for name in _COLUMNS:
             said, kept = getattr(new[key], name), getattr(old[key], name)
-            if not _same(said, kept) and not (key in going_on and name in _GROWING):
+            grows = (key in going_on and name in _GROWING) or (key in part_of and name in _DOUBTED)
+            if not _same(said, kept) and not grows:
                 found.append(f"{_name(key)}: {name} is {kept}, by the log it is {said}.")
     return found
 
@@ -126,7 +131,7 @@ def _lines(passes: Iterable[Pass]) -> dict[tuple[int, int], Line]:
 
 def _is_touched(work: Pass) -> bool:
     acted = work.started_at or work.finished_at or work.stints or work.rounds or work.aside_by
-    return bool(acted or work.runs or work.redo or work.mend_min or work.mend_cents)
+    return bool(acted or work.runs or work.redo or work.attended_min or work.mend_min or work.mend_cents)
 
 
 def _stored(session: Session, stages: set[int] | None) -> dict[tuple[int, int], Line]:

@@ -1,4 +1,4 @@
-"""Quoted against actual: one job, all of them, and what pays."""
+"""Quoted and done: one job, all of them, and what pays."""
 
 from dataclasses import dataclass
 

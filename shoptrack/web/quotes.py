@@ -20,11 +20,14 @@ from shoptrack.web.here import store, wall
 from shoptrack.web.quote_page import QuotePage, quote_page
 from shoptrack.web.quote_sheet import drawn_of
 from shoptrack.web.quote_words import amount, chance, hours, per_cent, under_or_over
+from shoptrack.web.render import unbroken
 
 bp = Blueprint("quotes", __name__, url_prefix="/quotes")
 bp.before_request(rights.needs_office)
-for word in (amount, chance, hours, per_cent):
+for word in (amount, chance):
     bp.add_app_template_filter(word)
+bp.add_app_template_filter(lambda minutes: unbroken(hours(minutes)), "hours")
+bp.add_app_template_filter(lambda share, places=0: unbroken(per_cent(share, places)), "per_cent")
 
 ONE = "/<int(max=2147483647):quote>"
 A_PAGE, FEW = 40, 8

@@ -1,5 +1,6 @@
 """Instants, minutes, counts and degrees to the words on the page, in the shop's own zone and units."""
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -13,6 +14,13 @@ from shoptrack.engine.units import minutes_words, show_cents, show_length, show_
 
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+# the space between a figure and its unit, and those inside "1 h 05", "2 days 6 h" and "8 in 10"
+_INSIDE_AN_AMOUNT = re.compile(
+    r"(?<=\d) (?=(?:h|min|days|%|in \d+|[A-Z]{3})(?!\w))"
+    r"|(?<=\d h) (?=\d\d\b)|(?<=\d in) (?=\d)|(?<=\d days) (?=\d+ h\b)"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,6 +154,11 @@ def listed(words: list[str] | tuple[str, ...]) -> str:
     return f"{', '.join(words[:-1])} and {words[-1]}"
 
 
+def unbroken(words: str) -> str:
+    """Words in which no amount breaks over two lines: "1 h 05", "12.50 USD", "8 in 10", "30 %"."""
+    return _INSIDE_AN_AMOUNT.sub("\N{NO-BREAK SPACE}", words)
+
+
 def hang(app: Flask, wall: Callable[[], Wall], now: Callable[[], datetime]) -> None:
     """Give the templates these words as filters, in the shop's zone and at the request's instant."""
     app.jinja_env.filters.update(
@@ -154,7 +167,7 @@ def hang(app: Flask, wall: Callable[[], Wall], now: Callable[[], datetime]) -> N
         day=lambda on: day(on, now(), wall()),
         day_name=lambda at: DAYS[wall().local(at).weekday()],
         wall_clock=lambda at: wall_clock(at, wall()),
-        minutes=minutes,
+        minutes=lambda amount: unbroken(minutes(amount)),
         count=count,
         whole=whole,
         measure=measure,
@@ -164,7 +177,8 @@ def hang(app: Flask, wall: Callable[[], Wall], now: Callable[[], datetime]) -> N
         size_field=lambda mm: length_field(mm, wall()),
         warmth_field=lambda c: warmth_field(c, wall()),
         cents_field=lambda cents: cents_field(cents, wall()),
-        money=lambda cents: show_cents(cents, wall().currency),
+        money=lambda cents: unbroken(show_cents(cents, wall().currency)),
+        unbroken=unbroken,
         share=show_share,
         share_field=share_field,
         wall_field=lambda at: wall().local(at).strftime("%Y-%m-%dT%H:%M"),

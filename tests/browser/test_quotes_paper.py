@@ -31,7 +31,7 @@ def test_what_is_printed_of_a_quote(served: Served, context_of: Callable[..., Br
     write_quote(page)
     own = f"{page.url}/own-sheet"
     page.goto(f"{page.url}/sheet")
-    price = page.locator(".offer-sums .total td").inner_text()
+    price = " ".join(page.locator(".offer-sums .total td").inner_text().split())
     for paper, (width, height) in SIZES.items():
         pdf = printed(page, paper)
         (only,) = pdf.pages

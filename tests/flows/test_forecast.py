@@ -1,6 +1,7 @@
 """The hours a job still takes: a range that tightens as work is done, the same at every look."""
 
 from dataclasses import astuple
+from datetime import UTC, datetime
 
 import pytest
 
@@ -9,7 +10,7 @@ from shoptrack.flows.forecast import Forecast, forecast, forecasts, job_forecast
 from shoptrack.flows.jobs import set_closed
 from shoptrack.flows.learning import learned
 from shoptrack.flows.shopfloor import gather_job
-from shoptrack.store.tables import JobRow
+from shoptrack.store.tables import JobRow, TallyRow
 from tests.flows.worked import mill, stage_at, workdays
 from tests.joinery import NOW, PIET, UNA, Joinery, at
 
@@ -152,3 +153,39 @@ def test_a_one_off_is_the_first_of_no_pattern(joinery: Joinery) -> None:
         session.get_one(JobRow, tray["job"]).pattern_revision_id = None
     found = told(joinery, tray["job"])
     assert (found.untested, len(found.stages)) == (False, 5)
+
+
+def test_mends_are_worked_too(joinery: Joinery) -> None:
+    """Forty minutes of milling and fifteen of mending it are 55 that the job took by now."""
+    tray = joinery.add("tray", "tray", None)
+    stage_at(joinery, tray["milling"], at("8:00"), 40)
+    before = told(joinery, tray["job"])
+    joinery.tap("mend", at("9:00"), tray["milling"], minutes=15)
+    found = told(joinery, tray["job"])
+    assert (before.spent_min, found.spent_min) == (40, 55)
+    assert found.to_come_min == before.to_come_min
+
+
+@pytest.mark.parametrize(
+    ("start", "end"),
+    [
+        (datetime(2026, 10, 30, 20, tzinfo=UTC), datetime(2026, 11, 2, 14, tzinfo=UTC)),
+        (datetime(2026, 3, 6, 21, tzinfo=UTC), datetime(2026, 3, 9, 13, tzinfo=UTC)),
+    ],
+    ids=["clocks go back", "clocks go forward"],
+)
+def test_a_weekend_of_an_hour_more_or_less_is_no_time_at_work(
+    joinery: Joinery, start: datetime, end: datetime
+) -> None:
+    """In hand from Friday at four until Monday at nine by New York's clocks, which change on that Sunday:
+    an hour of each day is worked, in the forecast as in the tally.
+    Source: the zone database (America/New_York), changes of 1 November and 8 March 2026.
+    """
+    tray = joinery.add("tray", "tray", None)
+    joinery.tap("start", start, tray["milling"])
+    joinery.tap("pause", end, tray["milling"])
+    found = job_forecast(joinery.store, gather_job(joinery.store, tray["job"], end), tray["job"], end)
+    assert found is not None
+    assert found.spent_min == pytest.approx(120)
+    with joinery.store.reading() as session:
+        assert session.get_one(TallyRow, (tray["milling"], 0)).attended_min == pytest.approx(120)

@@ -1,10 +1,12 @@
-from datetime import date, timedelta
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 
 from shoptrack.errors import NotFound
 from shoptrack.flows.learning import KindLearned, learned
-from shoptrack.flows.times_of_kind import A_PAGE, KindPage, foretell, kind_page, known_kind
+from shoptrack.flows.times_of_kind import A_PAGE, KindPage, foretell, kind_page, known_kind, months
 from tests.joinery import NOW, PIET, Joinery
 from tests.times import bring_in, mill
 
@@ -45,10 +47,24 @@ def test_months_are_the_shops_own(joinery: Joinery) -> None:
     New York on the last of a month is of that month, though it is the next one's morning by UTC."""
     bring_in(joinery, "glue-up", [75.0, 75.0, 75.0], quantity=2, first=date(2026, 1, 29))
     bring_in(joinery, "glue-up", [100.0], quantity=2, first=date(2026, 3, 31))
-    months = page(joinery, "glue-up").months
-    assert [(m.first, m.count) for m in months] == [(date(2026, 1, 1), 3), (date(2026, 3, 1), 1)]
-    assert [m.share for m in months] == pytest.approx([1.5, 2.0])
-    assert [m.minutes for m in months] == pytest.approx([75, 100])
+    found = page(joinery, "glue-up").months
+    assert [(m.first, m.count) for m in found] == [(date(2026, 1, 1), 3), (date(2026, 3, 1), 1)]
+    assert [m.share for m in found] == pytest.approx([1.5, 2.0])
+    assert [m.minutes for m in found] == pytest.approx([75, 100])
+
+
+def test_a_month_in_which_the_clocks_change_ends_at_its_own_midnight(joinery: Joinery) -> None:
+    """Finished at 23:30 and at 0:30 by New York's clocks around the ends of the months in which they change:
+    October until 4:00 by UTC and November until 5:00, March from 5:00 and until 4:00.
+    Source: the zone database (America/New_York), changes of 8 March and 1 November 2026.
+    """
+    bring_in(joinery, "milling", [40.0] * 8)
+    milling = known(joinery, "milling")
+    ends = [datetime(2026, month, 1, hour, tzinfo=UTC) for month, hour in ((3, 5), (4, 4), (11, 4), (12, 5))]
+    finishes = [end + timedelta(minutes=late) for end in ends for late in (-30, 30)]
+    times = [replace(one, finished_at=at) for one, at in zip(milling.times, finishes, strict=True)]
+    found = months(replace(milling, times=tuple(times)), ZoneInfo("America/New_York"))
+    assert [(m.first.month, m.count) for m in found] == [(2, 1), (3, 2), (4, 1), (10, 1), (11, 2), (12, 1)]
 
 
 def test_the_newest_times_with_job_and_person(joinery: Joinery) -> None:

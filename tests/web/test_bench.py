@@ -202,6 +202,6 @@ def test_the_bench_says_first_what_the_floor_says(client: FlaskClient, shop: Sto
         r"(\d[^<·,]*?) · usual (\d[^<·,]*?) *<", client.get("/bench/2").text.replace("</b>", "")
     )
     floor = re.findall(r"(\d[^<·,>]*?) · usual (\d[^<·,]*?) *<", client.get("/").text)
-    assert told[0][0].strip() == "35 min"
+    assert told[0][0].strip() == "35\xa0min"
     assert tuple(w.strip() for w in told[0]) in [tuple(w.strip() for w in each) for each in floor]
-    assert "this stretch 10 min, since" in client.get("/bench/2").text
+    assert "this stretch 10\xa0min, since" in client.get("/bench/2").text

@@ -30,7 +30,7 @@ def test_the_bench_offers_it_after_the_finish_and_says_when_it_is_kept(
     assert "Keep for next time" not in client.get("/bench/1").text
     assert keep(client, tray["milling"], text="tear-out on the ash") == 303
     page = re.sub(r"<[^>]+>", "", client.get("/bench/2").text)
-    assert "kept for next time: 1 h 25 for 4 boards, today, Piet: tear-out on the ash" in page
+    assert "kept for next time: 1\xa0h\xa025 for 4 boards, today, Piet: tear-out on the ash" in page
     assert "Keep for next time" not in page
 
 
@@ -38,7 +38,7 @@ def test_the_next_of_the_line_is_told(client: FlaskClient, joinery: Joinery, tra
     """On the page of the job, on the Bench where it is next, and on the Bench in hand."""
     keep(client, tray["milling"], text="knives <were> dull")
     following = joinery.add("tray", "the next tray", None)
-    told = "1 h 25</b> for 4 boards, today, Piet: <b>knives &lt;were&gt; dull"
+    told = "1\xa0h\xa025</b> for 4 boards, today, Piet: <b>knives &lt;were&gt; dull"
     assert told in client.get(f"/jobs/{following['job']}").text
     joinery.tap("put-aside", at("10:30"), tray["glue-up"], person=PIET, reason="other")
     assert told in client.get("/bench/1").text

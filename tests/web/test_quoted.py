@@ -51,7 +51,7 @@ def test_a_job_that_was_not_quoted_or_is_open_has_no_such_page(office: FlaskClie
 
 def test_a_job_shows_each_stage_beside_what_it_took(office: FlaskClient, done: int) -> None:
     text = page(office, f"/jobs/{done}/quoted")
-    assert "it took 2 h" in text
+    assert "it took 2\xa0h" in text
     assert "panel glue-up" in text
     assert "not begun" in text
     assert "hall &lt;door&gt;" in text

@@ -18,6 +18,7 @@ from shoptrack.web.render import (
     measure,
     minutes,
     share_field,
+    unbroken,
     wall_clock,
     warmth_field,
     when,
@@ -100,6 +101,21 @@ def test_the_title_block_has_weekday_and_time() -> None:
 )
 def test_minutes(amount: float, said: str) -> None:
     assert minutes(amount) == said
+
+
+@pytest.mark.parametrize(
+    ("said", "where"),
+    [
+        ("half under 1 h 05, 8 in 10 under 2 h.", "half under 1~h~05, 8~in~10 under 2~h."),
+        ("-1,250.50 USD of 30 %", "-1,250.50~USD of 30~%"),
+        ("2 days 6 h; 45 min each", "2~days~6~h; 45~min each"),
+        ("5 inlays, 3 hinges, 4 in of 4 minutes", "5 inlays, 3 hinges, 4 in of 4 minutes"),
+        ("", ""),
+    ],
+)
+def test_no_amount_breaks_over_two_lines(said: str, where: str) -> None:
+    """Written with "~" where the space must hold; other spaces stay, and no other letter changes."""
+    assert unbroken(said) == where.replace("~", "\N{NO-BREAK SPACE}")
 
 
 def test_a_count_has_no_needless_noughts() -> None:

@@ -25,7 +25,7 @@ def pass_of(book: Book, timed: Timed, draft: Draft, now: datetime) -> Pass:
         stints=tuple(_stints(timed, draft)),
         runs=runs,
         rounds=tuple(_round(draft, r) for r in draft.rounds),
-        attended_min=minutes.attended_min(timed, draft) if draft.begun else 0.0,
+        attended_min=minutes.attended_min(timed, draft) if draft.begun else timed.helped.get(id(draft), 0.0),
         elapsed_min=minutes.elapsed_min(timed, draft) if draft.begun else 0.0,
         machine_min=sum(r.machine_min for r in runs),
         mend_min=draft.mend_min,

@@ -2,7 +2,7 @@
 
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
@@ -165,3 +165,34 @@ def test_another_title_meanwhile_is_the_jobs(joinery: Joinery, wood: int) -> Non
     answers.take(joinery.store, quote, 2, UNA, NOW)
     with joinery.store.reading() as session:
         assert [job.title for job in open_jobs(session)] == ["trays for the inn"]
+
+
+@pytest.mark.parametrize(
+    ("out_at", "last", "last_evening"),
+    [
+        (
+            datetime(2026, 10, 21, 3, 30, tzinfo=UTC),
+            date(2026, 11, 19),
+            datetime(2026, 11, 20, 4, 30, tzinfo=UTC),
+        ),
+        (
+            datetime(2027, 2, 21, 4, 30, tzinfo=UTC),
+            date(2027, 3, 22),
+            datetime(2027, 3, 23, 3, 30, tzinfo=UTC),
+        ),
+    ],
+    ids=["clocks go back", "clocks go forward"],
+)
+def test_its_last_day_is_whole_though_the_clocks_change(
+    joinery: Joinery, wood: int, out_at: datetime, last: date, last_evening: datetime
+) -> None:
+    """Out at half past eleven at night for thirty days: at that hour of the last it can still be taken, and
+    half an hour after its midnight it can not. New York's clocks: 1 November 2026 and 14 March 2027.
+    Source: the zone database (America/New_York).
+    """
+    quote = made(joinery, tray(joinery, wood))
+    answers.put_out(joinery.store, quote, 1, UNA, out_at)
+    assert row_of(joinery, quote)["valid_until_on"] == last
+    with pytest.raises(Refused, match="has lapsed"):
+        answers.take(joinery.store, quote, 1, UNA, last_evening + timedelta(hours=1))
+    assert answers.take(joinery.store, quote, 1, UNA, last_evening)
