@@ -9,6 +9,7 @@ import pytest
 from _pytest.terminal import TerminalReporter
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
+from shoptrack.store.migrate import migrate
 from tests.browser import shop
 from tests.browser.finder import INSTALL, launch
 from tests.browser.served import Served
@@ -43,6 +44,18 @@ def browser() -> Iterator[Browser]:
 def served(tmp_path: Path) -> Iterator[Served]:
     """A shop of its own for each test, served by a process of its own."""
     shop.make(tmp_path, datetime.now(UTC))  # noqa: TID251 # the browser's clock is the machine's
+    made = Served(tmp_path)
+    made.start()
+    yield made
+    made.stop()
+
+
+@pytest.fixture
+def unset(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Served]:
+    """A database without a shop, on a machine where it is early afternoon."""
+    now = datetime.now(UTC)  # noqa: TID251 # the browser's clock is the machine's
+    monkeypatch.setenv("TZ", shop.afternoon_zone(now))
+    migrate(f"sqlite:///{tmp_path / 'shop.db'}", tmp_path, now)
     made = Served(tmp_path)
     made.start()
     yield made

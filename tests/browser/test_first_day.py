@@ -1,35 +1,18 @@
 """A stranger sets an invented shop up from an empty database, by taps and typing, to a job on the Bench."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import UTC, datetime
-from pathlib import Path
 
-import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 from shoptrack.flows.first_day.steps import STEPS
-from shoptrack.store.migrate import migrate
 from tests.browser.conftest import PHONE, TABLET, UPRIGHT
 from tests.browser.hands import all_sent, press
 from tests.browser.served import Served
-from tests.browser.shop import afternoon_zone
 from tests.browser.test_pages import LEAST_PX, MAIN_PX, TARGETS
 
 MOST_TAPS, MOST_TYPED = 60, 25  # ten minutes at ten seconds a tap or a field, and every page read
-
-
-@pytest.fixture
-def unset(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Served]:
-    """A database without a shop, on a machine where it is early afternoon."""
-    now = datetime.now(UTC)  # noqa: TID251 # the browser's clock is the machine's
-    monkeypatch.setenv("TZ", afternoon_zone(now))
-    migrate(f"sqlite:///{tmp_path / 'shop.db'}", tmp_path, now)
-    made = Served(tmp_path)
-    made.start()
-    yield made
-    made.stop()
 
 
 @dataclass

@@ -1,19 +1,15 @@
 """A stranger in an empty shop, from the first day to three jobs closed, all by taps and typing."""
 
 import io
-from collections.abc import Iterator
-from datetime import UTC, datetime, timedelta
-from pathlib import Path
+from datetime import datetime, timedelta
 
 import pytest
 from PIL import Image
 from playwright.sync_api import Page, expect
 from pypdf import PdfReader
 
-from shoptrack.store.migrate import migrate
 from tests.browser.hands import all_sent, press
 from tests.browser.served import Served
-from tests.browser.shop import afternoon_zone
 from tests.browser.stranger import (
     Stranger,
     add_job,
@@ -31,18 +27,6 @@ from tests.browser.stranger import (
 )
 
 DAY_MIN = 24 * 60
-
-
-@pytest.fixture
-def unset(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Served]:
-    """A database without a shop, on a machine where it is early afternoon."""
-    now = datetime.now(UTC)  # noqa: TID251 # the browser's clock is the machine's
-    monkeypatch.setenv("TZ", afternoon_zone(now))
-    migrate(f"sqlite:///{tmp_path / 'shop.db'}", tmp_path, now)
-    made = Served(tmp_path)
-    made.start()
-    yield made
-    made.stop()
 
 
 @pytest.mark.timeout(280)

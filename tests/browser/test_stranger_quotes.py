@@ -1,21 +1,17 @@
 """A stranger learns from past times, quotes from them, does the work and sees how the quote held."""
 
 import re
-from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from itertools import pairwise
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, expect
 
-from shoptrack.store.migrate import migrate
 from tests.browser.hands import all_sent, main_button, press
 from tests.browser.old_times import BOARD, bring_in_past_times
 from tests.browser.quoting import bought, fill
 from tests.browser.served import Served
-from tests.browser.shop import afternoon_zone
 from tests.browser.stranger import Stranger, begin, bench, clamps_off, done, first_day
 
 DAY_MIN = 24 * 60
@@ -38,18 +34,6 @@ class Tapper(Stranger):
 
     def follow(self, words: str) -> None:
         self.page.get_by_role("link", name=words).first.tap()
-
-
-@pytest.fixture
-def unset(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Served]:
-    """A database without a shop, on a machine where it is early afternoon."""
-    now = datetime.now(UTC)  # noqa: TID251 # the browser's clock is the machine's
-    monkeypatch.setenv("TZ", afternoon_zone(now))
-    migrate(f"sqlite:///{tmp_path / 'shop.db'}", tmp_path, now)
-    made = Served(tmp_path)
-    made.start()
-    yield made
-    made.stop()
 
 
 @pytest.mark.timeout(280)
