@@ -3,6 +3,7 @@
 from shoptrack.engine.shapes.calendar import (
     Calendar,
     OffDays,
+    Overtime,
     Week,
 )
 from shoptrack.engine.shapes.dated import (
@@ -46,11 +47,13 @@ from shoptrack.engine.shapes.replayed import (
 )
 from shoptrack.engine.shapes.work import (
     Attendance,
+    Awaited,
     ClampNeed,
     Interruption,
     Job,
     Need,
     Person,
+    Pin,
     Pool,
     Rule,
     Stage,
@@ -62,6 +65,7 @@ __all__ = [
     "FAR",
     "Aside",
     "Attendance",
+    "Awaited",
     "Below",
     "Calendar",
     "ClampNeed",
@@ -78,8 +82,10 @@ __all__ = [
     "Now",
     "OffDays",
     "Offer",
+    "Overtime",
     "Pass",
     "Person",
+    "Pin",
     "Pool",
     "Question",
     "Reading",

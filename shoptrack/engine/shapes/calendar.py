@@ -23,10 +23,24 @@ class OffDays:
 
 
 @dataclass(frozen=True, slots=True)
+class Overtime:
+    """Hours worked on one day on top of the week, by one person or (None) by everybody; local wall times.
+
+    They hold on a day off too.
+    """
+
+    person: int | None
+    on: date
+    opens: time
+    closes: time
+
+
+@dataclass(frozen=True, slots=True)
 class Calendar:
-    """The shop's zone, its weeks, each person's own weeks (else the shop's) and the days off."""
+    """The shop's zone, its weeks, each person's own weeks (else the shop's), days off and overtime."""
 
     zone: str
     shop: tuple[Week, ...]
     people: Mapping[int, tuple[Week, ...]] = field(default_factory=dict)
     off: tuple[OffDays, ...] = ()
+    overtime: tuple[Overtime, ...] = ()

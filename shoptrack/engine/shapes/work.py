@@ -55,7 +55,7 @@ class Stage:
     round carrying a count of the quantity. ``hands_at_min`` are minutes into a machine's run at which it
     needs hands. ``recipes`` is the glue or finish used, by date, already narrowed to this stage's joint.
     ``removed``: taken out of the job; it is here because the log speaks of it, and is no open work.
-    ``kind_id`` numbers the kind that ``kind`` names.
+    ``kind_id`` numbers the kind that ``kind`` names; ``material`` the wood that is cut.
     """
 
     id: int
@@ -82,6 +82,7 @@ class Stage:
     caution: str = ""
     removed: bool = False
     kind_id: int = 0
+    material: int | None = None
 
     def rule_min(self, at: datetime) -> float:
         """Minutes the rule of thumb in force at ``at`` gives for the whole stage."""
@@ -106,12 +107,17 @@ class Job:
 
 @dataclass(frozen=True, slots=True)
 class Station:
-    """A machine or place that one stage holds at a time."""
+    """A machine that one stage holds at a time, or a place with room for several (``places``).
+
+    ``through_cure``: what is made there stays until it may be worked on again, as on a drying rack.
+    """
 
     id: int
     name: str
     room: int | None = None
     makes_dust: bool = False
+    places: int = 1
+    through_cure: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,11 +132,38 @@ class Pool:
 
 @dataclass(frozen=True, slots=True)
 class Person:
-    """Somebody who works here."""
+    """Somebody who works here; ``never`` are the kinds of stage, by id, that are not theirs to do."""
 
     id: int
     name: str
     retired: bool = False
+    never: frozenset[int] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Awaited:
+    """Something a job waits for that is not the shop's to hurry: a deposit, a drawing, lumber, an edge.
+
+    ``before``: the stage that may not start without it, None the whole job. ``agreed_on`` is the day that the
+    promise counted on, ``expected_on`` when it is looked for now (None: nobody knows), ``came_on`` when it came.
+    """
+
+    id: int
+    job: int
+    what: str
+    before: int | None = None
+    agreed_on: date | None = None
+    expected_on: date | None = None
+    came_on: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Pin:
+    """A stage that a person said shall be begun on a day, by somebody (None: anybody who can)."""
+
+    stage: int
+    on: date
+    person: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,3 +178,5 @@ class World:
     pools: Mapping[int, Pool] = field(default_factory=dict)
     rooms: Mapping[int, Room] = field(default_factory=dict)
     tools: Mapping[int, str] = field(default_factory=dict)
+    awaited: tuple[Awaited, ...] = ()
+    pins: Mapping[int, Pin] = field(default_factory=dict)
