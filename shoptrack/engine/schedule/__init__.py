@@ -1,1 +1,1 @@
-"""The planner: a problem of whole minutes to a plan, by three engines, and a judge that shares none of them."""
+"""The planner: a problem of whole minutes to a plan, by three engines, and a judge that shares none of it."""

@@ -42,7 +42,7 @@ class Resource:
 class After:
     """A task that must end before: from its end to the start at least and at most so many minutes.
 
-    ``least`` may be negative (they overlap), as published instances with time lags ask. ``greatest`` None: any.
+    ``least`` may be negative (they overlap), as published instances with time lags ask.
     """
 
     task: int
@@ -54,17 +54,17 @@ class After:
 class Task:
     """What is left of a stage, or of one round of it (``part`` counts from 0).
 
-    The first ``hands`` minutes of its ``work`` hold ``crew`` people at once, the same ones to the end of them
-    (None: all of the work; 0 where ``crew`` is 0). The rest of the work goes on while anybody is at work where
-    it is ``watched``, else around the clock. ``pause``: the hours that it needs may be broken by lunch and
-    night ("any"), by lunch ("lunch"), or not at all ("none"); what goes on around the clock never pauses.
+    The first ``hands`` minutes of its ``work`` hold ``crew`` people at once, the same to the end of them
+    (None: all of the work; 0 where ``crew`` is 0). The rest of the work goes on while anybody is at work
+    where it is ``watched``, else around the clock. ``pause``: the hours that it needs may be broken by lunch
+    and night ("any"), by lunch ("lunch"), or not at all ("none"); what goes on around the clock never pauses.
     It begins at a minute at which those it needs are at work. A person at its hands has no other task from
     its start to the end of the hands.
 
-    ``uses`` are held from its start to its end. ``keeps`` (clamps, a place to cure in) are held from its start
-    until somebody is at work at or after ``off`` minutes past its end (where there are no workers at all:
-    until that minute). In one ``room`` no ``dusty`` task is under way from the start of a task with ``wet``
-    minutes until those are over, counted from its end. It starts within ``earliest`` to ``latest``.
+    ``uses`` are held from its start to its end. ``keeps`` (clamps, a place to cure in) are held from its
+    start until somebody is at work at or after ``off`` minutes past its end (where there are no workers at
+    all: until that minute). In one ``room`` no ``dusty`` task is under way from the start of a task with
+    ``wet`` minutes until those are over, counted from its end. It starts within ``earliest`` to ``latest``.
 
     ``begun``: it is in hand now, by these workers (none of them: it runs by itself): it starts at 0 whatever
     else is said here, and so do its resources, be they enough or not. ``tail`` minutes after its end its part
@@ -116,7 +116,7 @@ class Order:
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """Everything that a plan is made from. Nothing ends after ``horizon``; tasks name others by their place."""
+    """All that a plan is made from. Nothing ends after ``horizon``; tasks name others by their place."""
 
     tasks: tuple[Task, ...]
     orders: tuple[Order, ...]
@@ -150,7 +150,7 @@ class Left:
 
 @dataclass(frozen=True, slots=True)
 class Missed:
-    """A greatest wait that the plan does not keep: the task that comes too late, after which, and by how much."""
+    """A greatest wait that is not kept: the task that comes too late, after which other, and how much."""
 
     task: int
     after: int
@@ -160,7 +160,7 @@ class Missed:
 
 @dataclass(frozen=True, slots=True, order=True)
 class Worth:
-    """What a plan costs, least first: missed waits, weighted minutes of lateness, minutes until all is ready."""
+    """What a plan costs: missed waits, weighted minutes of lateness, minutes until each order is ready."""
 
     missed: int
     late: int

@@ -145,7 +145,8 @@ class Awaited:
     """Something a job waits for that is not the shop's to hurry: a deposit, a drawing, lumber, an edge.
 
     ``before``: the stage that may not start without it, None the whole job. ``agreed_on`` is the day that the
-    promise counted on, ``expected_on`` when it is looked for now (None: nobody knows), ``came_on`` when it came.
+    promise counted on, ``expected_on`` when it is looked for now (None: nobody knows), ``came_on`` when it
+    came.
     """
 
     id: int
