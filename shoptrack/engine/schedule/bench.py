@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from shoptrack.engine.hours import Same
-from shoptrack.engine.schedule.axis import Axis, anybody, in_common
+from shoptrack.engine.schedule.axis import Axis, anybody, axis_of, in_common
 from shoptrack.engine.schedule.problem import crews_of, followers, in_order, trouble
 from shoptrack.engine.schedule.profile import Profile
 from shoptrack.engine.shapes.planned import Left, Problem
@@ -14,13 +14,14 @@ from shoptrack.engine.shapes.planned import Left, Problem
 class Bench:
     """A problem with what every plan of it is made from.
 
-    ``crews`` are of each task the crews that could do it, ``axes`` the hours of each crew (of one, too) and
-    ``anybody`` of the shop. ``waits`` counts how many tasks each waits for. ``fixed`` are in hand now and
-    stay where they are.
+    ``crews`` are of each task the crews that could do it, ``axes`` the hours of each crew, ``hours`` of each
+    worker and ``anybody`` of the shop. ``waits`` counts how many tasks each waits for. ``fixed`` are in hand
+    now and stay where they are.
     """
 
     problem: Problem
     axes: dict[tuple[int, ...], Axis]
+    hours: tuple[Axis, ...]
     anybody: Axis
     crews: tuple[tuple[tuple[int, ...], ...], ...]
     followers: tuple[tuple[int, ...], ...]
@@ -61,6 +62,7 @@ def _bench_of(same: Same[Problem]) -> Bench:
     return Bench(
         problem=problem,
         axes=axes,
+        hours=tuple(axis_of(worker) for worker in problem.workers),
         anybody=anybody(problem.workers),
         crews=crews,
         followers=followers(problem),

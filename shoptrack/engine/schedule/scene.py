@@ -1,11 +1,14 @@
 """What is taken of people, things and rooms → the first place where a task finds all it needs free."""
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 
 from shoptrack.engine.schedule.axis import Axis
 from shoptrack.engine.schedule.bench import Bench
-from shoptrack.engine.schedule.profile import FOREVER
-from shoptrack.engine.shapes.planned import Placed, Task
+from shoptrack.engine.schedule.profile import FOREVER, Profile
+from shoptrack.engine.shapes import Interruption
+from shoptrack.engine.shapes.planned import Placed, Resource, Task
+
+_AIR = Resource("air", 1)
 
 
 class Scene:
@@ -19,16 +22,20 @@ class Scene:
         self.starts: list[list[int]] = [[] for _ in workers]
         self.ends: list[list[int]] = [[] for _ in workers]
         self.profiles = [profile.copy() for profile in bench.profiles]
-        self.wet: dict[int, list[tuple[int, int]]] = {}
-        self.dusty: dict[int, list[tuple[int, int]]] = {}
+        rooms = {task.room for task in self.tasks if task.room is not None and (task.wet or task.dusty)}
+        self.wet = {room: Profile(_AIR) for room in rooms}
+        self.dusty = {room: Profile(_AIR) for room in rooms}
 
     def first_place(self, n: int, low: int) -> Placed | None:
         """The first place from a minute on, by the end it comes to; None: none before the horizon."""
         best: Placed | None = None
+        soonest, most = low + self.tasks[n].work, FOREVER
         for crew in self.bench.crews[n]:
-            found = self._place_for(n, crew, low, best.end if best else FOREVER)
-            if found is not None and (best is None or (found.end, found.start) < (best.end, best.start)):
-                best = found
+            found = self._place_for(n, crew, low, most)
+            if found is not None:
+                best, most = found, found.end - 1
+                if most < soonest:
+                    break
         return best
 
     def begun_place(self, n: int) -> Placed:
@@ -44,37 +51,39 @@ class Scene:
         """Take what a task in its place needs."""
         task = self.tasks[placed.task]
         for w in placed.workers if placed.hands_end > placed.start else ():
-            self._keep_busy(w, placed, task.begun is not None)
+            self._keep_busy(w, placed.start, self._free_from(w, placed.hands_end))
         self._hold(task, placed, 1)
-        if task.room is None:
-            return
-        if task.dusty:
-            self.dusty.setdefault(task.room, []).append((placed.start, placed.end))
-        if task.wet:
-            self.wet.setdefault(task.room, []).append((placed.start, placed.end + task.wet))
 
     def give_back(self, placed: Placed) -> None:
         """Give back what a task took."""
-        task = self.tasks[placed.task]
         for w in placed.workers if placed.hands_end > placed.start else ():
-            at = bisect_left(self.starts[w], placed.start)
-            del self.starts[w][at], self.ends[w][at]
-        self._hold(task, placed, -1)
-        if task.room is None:
-            return
-        if task.dusty:
-            self.dusty[task.room].remove((placed.start, placed.end))
-        if task.wet:
-            self.wet[task.room].remove((placed.start, placed.end + task.wet))
+            self._let_go(w, placed.start, self._free_from(w, placed.hands_end))
+        self._hold(self.tasks[placed.task], placed, -1)
 
-    def _keep_busy(self, w: int, placed: Placed, begun: bool) -> None:
+    def _free_from(self, w: int, minute: int) -> int:
+        """When somebody can begin again: two tasks that leave nothing between them become one stretch."""
+        at = self.bench.hours[w].next(minute)
+        return minute if at is None else at
+
+    def _keep_busy(self, w: int, start: int, end: int) -> None:
         starts, ends = self.starts[w], self.ends[w]
-        if begun and starts:  # several things in one pair of hands, from now on
-            ends[0] = max(ends[0], placed.hands_end)
-            return
-        at = bisect_left(starts, placed.start)
-        starts.insert(at, placed.start)
-        ends.insert(at, placed.hands_end)
+        at = bisect_left(starts, start)
+        if at and ends[at - 1] >= start:  # next to each other; or several things in one pair of hands now
+            at -= 1
+            ends[at] = max(ends[at], end)
+        else:
+            starts.insert(at, start)
+            ends.insert(at, end)
+        if at + 1 < len(starts) and starts[at + 1] <= ends[at]:
+            ends[at] = max(ends[at], ends[at + 1])
+            del starts[at + 1], ends[at + 1]
+
+    def _let_go(self, w: int, start: int, end: int) -> None:
+        starts, ends = self.starts[w], self.ends[w]
+        at = bisect_right(starts, start) - 1
+        rest = [(a, b) for a, b in ((starts[at], start), (end, ends[at])) if a < b]
+        starts[at : at + 1] = [a for a, _ in rest]
+        ends[at : at + 1] = [b for _, b in rest]
 
     def _hold(self, task: Task, placed: Placed, sign: int) -> None:
         for resource, amount in task.uses:
@@ -83,6 +92,10 @@ class Scene:
             until = self._off_at(placed.end + task.off)
             for resource, amount in task.keeps:
                 self.profiles[resource].take(placed.start, until, sign * amount)
+        if task.room is not None and task.dusty:
+            self.dusty[task.room].take(placed.start, placed.end, sign)
+        if task.room is not None and task.wet:
+            self.wet[task.room].take(placed.start, placed.end + task.wet, sign)
 
     def _off_at(self, minute: int) -> int:
         """When somebody is there to take the clamps off."""
@@ -97,11 +110,11 @@ class Scene:
         axis = self.bench.axes[crew] if crew else None
         minute = low
         while True:
-            found = self._hours(task, crew, axis, minute)
+            found = self._hours(task, crew, axis, minute, most)
             if found is None:
                 return None
             start, hands_end, end = found
-            if start >= most or end > self.horizon:
+            if end > most or end > self.horizon or start > most:
                 return None
             again = hands_end if end < 0 else self._taken_until(task, start, end)
             if again is None:
@@ -109,14 +122,14 @@ class Scene:
             minute = again
 
     def _hours(
-        self, task: Task, crew: tuple[int, ...], axis: Axis | None, minute: int
+        self, task: Task, crew: tuple[int, ...], axis: Axis | None, minute: int, most: int
     ) -> tuple[int, int, int] | None:
         """Start, end of hands and end by hours alone; None: never. An end of −1: not from there, but
         perhaps from the minute given as the end of the hands.
         """
         start = hands_end = minute
         if axis is not None:
-            place = self._free_hands(task, crew, axis, minute)
+            place = self._free_hands(task, crew, axis, minute, most)
             if place is None:
                 return None
             start, hands_end = place
@@ -135,24 +148,46 @@ class Scene:
         return None if later is None or task.pause == "any" else (start, later, -1)
 
     def _free_hands(
-        self, task: Task, crew: tuple[int, ...], axis: Axis, minute: int
+        self, task: Task, crew: tuple[int, ...], axis: Axis, minute: int, most: int
     ) -> tuple[int, int] | None:
-        """The first time from a minute on at which all of a crew are free for the hands of a task."""
+        """The first time from a minute on at which all of a crew are free for the hands of a task.
+
+        None: not so that they end before ``most``.
+        """
         hands, pause = task.hands_min, task.pause
+        if len(crew) == 1:
+            return self._free_pair(crew[0], axis, minute, hands, pause, most)
         while True:
             place = axis.earliest(minute, hands, pause)
-            if place is None:
+            if place is None or place[1] > most:
                 return None
             start, end = place
             busy = -1
             for w in crew:
-                starts = self.starts[w]
-                at = bisect_left(starts, end) - 1
-                if at >= 0 and self.ends[w][at] > start and self.ends[w][at] > busy:
-                    busy = self.ends[w][at]
-            if busy < 0:
+                at = bisect_left(self.starts[w], end) - 1
+                if at >= 0:
+                    busy = max(busy, self.ends[w][at])
+            if busy <= start:
                 return place
             minute = busy
+
+    def _free_pair(
+        self, w: int, axis: Axis, minute: int, hands: int, pause: Interruption, most: int
+    ) -> tuple[int, int] | None:
+        """The same for one person: the first gap between what they have that is long enough."""
+        starts, ends = self.starts[w], self.ends[w]
+        at, count = bisect_right(ends, minute), len(starts)
+        while minute + hands <= most:
+            if at < count and starts[at] - minute < hands:
+                minute = ends[at]
+                at += 1
+                continue
+            place = axis.earliest(minute, hands, pause)
+            if place is None or at == count or place[1] <= starts[at]:
+                return place if place is None or place[1] <= most else None
+            minute = ends[at]
+            at += 1
+        return None
 
     def _taken_until(self, task: Task, start: int, end: int) -> int | None:
         """None where all else it needs is free; else a minute before which it can't begin."""
@@ -169,21 +204,14 @@ class Scene:
                 if busy is not None and busy > until:
                     until = busy
         if task.room is not None and end > start:
-            until = max(until, self._air_until(task, start, end))
+            until = max(until, self._air_until(task.room, task, start, end))
         return until if until >= 0 else None
 
-    def _air_until(self, task: Task, start: int, end: int) -> int:
+    def _air_until(self, room: int, task: Task, start: int, end: int) -> int:
         """When the dust or the wet coats that are in its way are gone; −1: none are."""
-        until = -1
-        if task.dusty:
-            for a, b in self.wet.get(task.room or 0, ()):
-                if a < end and b > start and b > until:
-                    until = b
-        if task.wet:
-            for a, b in self.dusty.get(task.room or 0, ()):
-                if a < end + task.wet and b > start and b > until:
-                    until = b
-        return until
+        wet = self.wet[room].busy_until(start, end, 1) if task.dusty else None
+        dusty = self.dusty[room].busy_until(start, end + task.wet, 1) if task.wet else None
+        return max(-1 if wet is None else wet, -1 if dusty is None else dusty)
 
 
 def _carried_on(axis: Axis, minute: int, work: int) -> int:

@@ -67,7 +67,8 @@ class Task:
     ``wet`` minutes until those are over, counted from its end. It starts within ``earliest`` to ``latest``.
 
     ``begun``: it is in hand now, by these workers (none of them: it runs by itself): it starts at 0 whatever
-    else is said here, and so do its resources, be they enough or not. ``tail`` minutes after its end its part
+    else is said here, goes on at every hour at which they are at work (around the clock where they never
+    are), and takes its resources, be they enough or not. ``tail`` minutes after its end its part
     of the order is ready. ``able``: the workers who may do it, None everybody. ``stage`` is the caller's id.
     """
 
@@ -144,13 +145,16 @@ class Left:
     """
 
     task: int
-    why: Literal["people", "able", "resource", "hours", "window", "horizon", "after", "ring"]
+    why: Literal["people", "able", "resource", "hours", "horizon", "after", "ring"]
     sentence: str
 
 
 @dataclass(frozen=True, slots=True)
 class Missed:
-    """A greatest wait that is not kept: the task that comes too late, after which other, and how much."""
+    """A greatest wait that is not kept: the task that comes too late, after which other, and how much.
+
+    ``after`` is the task itself where its own ``latest`` is not kept.
+    """
 
     task: int
     after: int
