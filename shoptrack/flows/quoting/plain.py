@@ -27,6 +27,8 @@ def to_plain(value: Any) -> Plain:
         return value.isoformat()
     if isinstance(value, tuple):
         return [to_plain(each) for each in value]
+    if isinstance(value, frozenset):
+        return sorted(value)
     if isinstance(value, Mapping):
         return {str(key): to_plain(each) for key, each in value.items()}
     return value
@@ -52,6 +54,8 @@ def _value(hint: Any, said: Plain) -> Any:
         return None if said is None else _value(next(one for one in inner if one is not NoneType), said)
     if kind is tuple:
         return tuple(said) if inner[0] in _AS_WRITTEN else tuple(_value(inner[0], each) for each in said)
+    if kind is frozenset:
+        return frozenset(said)
     if kind is not None and isinstance(kind, type) and issubclass(kind, Mapping):
         return {inner[0](key): _value(inner[1], each) for key, each in said.items()}
     if isinstance(hint, type) and is_dataclass(hint):

@@ -1,0 +1,70 @@
+"""A shop with its plan and what is foretold of its stages → when each order will be ready, and how surely."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from shoptrack.engine.promise import DRAWS, Job, draw_work, foresee, promise_of, threats
+from shoptrack.engine.shapes.planned import Problem
+from shoptrack.engine.shapes.promised import NEVER, Coming, Counts, Promise, Threat
+
+VERSION = "1"
+"""Raised whenever the same ask would be answered otherwise."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """What is asked: a problem, the order of priority of its tasks, and how its stages' minutes are drawn.
+
+    The first ``given`` orders are asked about. Each further one is a quote that is out: it becomes an order
+    with the chance in ``taken``. ``likeness`` is ρ of the shop, ``seed`` says which of those are taken.
+    """
+
+    problem: Problem
+    priority: tuple[int, ...]
+    jobs: tuple[Job, ...]
+    given: int
+    likeness: float
+    taken: tuple[float, ...] = ()
+    seed: int = 1
+    draws: int = DRAWS
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Outlook:
+    """When each order that was asked about is ready in each future, (draws, orders), and what follows.
+
+    ``promises`` and ``threats`` are of each order, in their order.
+    """
+
+    ready: Counts
+    promises: tuple[Promise, ...]
+    threats: tuple[tuple[Threat, ...], ...]
+
+
+def look_ahead(ahead: Ahead) -> Outlook:
+    """Run the futures of a shop. The same ask has the same answer.
+
+    Empty: no orders, an outlook without any. Method: minutes by engine.promise, every future by dispatch;
+    whether a quote is taken is drawn for itself, so that one more moves nothing of the others.
+    """
+    problem = ahead.problem
+    work = draw_work([task.work for task in problem.tasks], ahead.jobs, ahead.likeness, ahead.draws)
+    futures = foresee(problem, ahead.priority, work, _coming(ahead))
+    dues = [order.due for order in problem.orders[: ahead.given]]
+    return Outlook(
+        futures.ready,
+        tuple(promise_of(futures, n, due) for n, due in enumerate(dues)),
+        tuple(threats(problem, futures, work, n) for n in range(ahead.given)),
+    )
+
+
+def _coming(ahead: Ahead) -> Coming | None:
+    """In which future each quote is taken; None where none is out."""
+    if not ahead.taken:
+        return None
+    known = np.zeros((ahead.draws, ahead.given + len(ahead.taken)), dtype=np.int64)
+    for n, chance in enumerate(ahead.taken):
+        rng = np.random.default_rng((ahead.seed, n))
+        known[:, ahead.given + n] = np.where(rng.random(ahead.draws) < chance, 0, NEVER)
+    return Coming(ahead.given, known)
