@@ -1,4 +1,4 @@
-"""The shop's weeks, days off and zone to the instants at which somebody is at work."""
+"""The shop's weeks, days off, overtime and zone to the instants at which somebody is at work."""
 
 from collections.abc import Iterable, Iterator
 from datetime import UTC, date, datetime, time, timedelta
@@ -93,11 +93,17 @@ def _week(calendar: Calendar, person: int | None, on: date) -> Week | None:
 @lru_cache(maxsize=16384)
 def _day(same: Same[Calendar], person: int | None, on: date) -> Spans:
     calendar = same.it
-    off = any(o.first_on <= on <= o.last_on and o.person in (None, person) for o in calendar.off)
+    off = {o.person for o in calendar.off if o.first_on <= on <= o.last_on and o.person in (None, person)}
     week = _week(calendar, person, on)
-    if off or week is None:
-        return ()
-    return _wall_spans(calendar.zone, week.days[on.weekday()], on)
+    planned = () if off or week is None else week.days[on.weekday()]
+    extra = _extra(calendar, person, on, away=person is not None and person in off)
+    return _wall_spans(calendar.zone, (*planned, *extra), on)
+
+
+def _extra(calendar: Calendar, person: int | None, on: date, *, away: bool) -> tuple[tuple[time, time], ...]:
+    """The overtime of a day on the wall; everybody's is not that of somebody who has the day off alone."""
+    whose = (person,) if away else (None, person)
+    return tuple((o.opens, o.closes) for o in calendar.overtime if o.on == on and o.person in whose)
 
 
 def local(calendar: Calendar, at: datetime) -> datetime:
@@ -123,6 +129,8 @@ def day_spans(calendar: Calendar, person: int | None, on: date) -> Spans:
 
     Takes: a person, or None for the shop; a local date. Gives: UTC spans in order, not clipped; one
     that runs past midnight belongs to the day it starts on. Empty: a day off, or no week set up.
+    Method: the week in force, nothing of it on a day off, and the overtime of that day, joined. A person's
+    own overtime holds on any day off; everybody's does on the shop's, not on a person's own.
     """
     return _day(Same(calendar), person, on)
 

@@ -12,6 +12,7 @@ from shoptrack.engine.shapes import (
     MarkTime,
     OffDays,
     Offer,
+    Overtime,
     Question,
     Reading,
     Recipe,
@@ -74,7 +75,8 @@ def _reckon(
     calendar: Calendar, recipe: Recipe, room: Room, readings: tuple[Reading, ...], made: Round
 ) -> Cure:
     near = tuple(r for r in readings if r.at > made.cured_from - timedelta(days=1))
-    return _remembered(recipe, room, near, calendar.zone, calendar.shop, calendar.off, made.cured_from)
+    extra = tuple(o for o in calendar.overtime if o.person is None)
+    return _remembered(recipe, room, near, calendar.zone, calendar.shop, calendar.off, extra, made.cured_from)
 
 
 @lru_cache(maxsize=4096)
@@ -85,9 +87,10 @@ def _remembered(
     zone: str,
     shop: tuple[Week, ...],
     off: tuple[OffDays, ...],
+    extra: tuple[Overtime, ...],
     cured_from: datetime,
 ) -> Cure:
-    return cure.reckon(recipe, room, readings, Calendar(zone, shop, {}, off), cured_from)
+    return cure.reckon(recipe, room, readings, Calendar(zone, shop, {}, off, extra), cured_from)
 
 
 def gate_at(cures: RoundCures, redos: Iterable[int]) -> datetime | None:

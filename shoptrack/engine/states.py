@@ -22,7 +22,7 @@ class _Scene:
     world: World
     now: datetime
     cures: Mapping[int, RoundCures]
-    holders: Mapping[int, int]
+    holders: Mapping[int, tuple[int, ...]]
 
 
 def stand(replayed: Replayed, world: World) -> dict[int, Standing]:
@@ -43,14 +43,15 @@ def stand(replayed: Replayed, world: World) -> dict[int, Standing]:
     return {s: _standing(scene, stage) for s, stage in world.stages.items() if not stage.removed}
 
 
-def _holders(replayed: Replayed, world: World) -> dict[int, int]:
-    """Each station that is taken, with the stage that has it."""
-    return {
-        station: stage
-        for stage, passes in replayed.passes.items()
-        if (station := world.stages[stage].station) is not None
-        and any(p.open_stints or p.running for p in passes)
-    }
+def _holders(replayed: Replayed, world: World) -> dict[int, tuple[int, ...]]:
+    """Each station at which there is no more room, with the stages that have it."""
+    at: dict[int, tuple[int, ...]] = {}
+    for stage, passes in replayed.passes.items():
+        station = world.stages[stage].station
+        if station is not None and any(p.open_stints or p.running for p in passes):
+            at[station] = (*at.get(station, ()), stage)
+    room = {id_: station.places for id_, station in world.stations.items()}
+    return {id_: stages[-room.get(id_, 1) :] for id_, stages in at.items() if len(stages) >= room.get(id_, 1)}
 
 
 def complete(passed: Pass) -> bool:
@@ -197,9 +198,9 @@ def _waits(scene: _Scene, stage: Stage, work: Pass) -> tuple[Wait, ...]:
             continue
         if work.started_at is None and (wait := _wait_for(scene, need, work.after_spoil)) is not None:
             found.append(wait)
-    holder = scene.holders.get(stage.station) if stage.station is not None else None
-    if holder is not None and holder != stage.id:
-        found.append(Wait("station", holder))
+    holders = scene.holders.get(stage.station, ()) if stage.station is not None else ()
+    if holders and stage.id not in holders:
+        found.append(Wait("station", holders[-1]))
     found.extend(_clamp_waits(scene, stage))
     return tuple(found)
 

@@ -1,5 +1,6 @@
 """Every table of the shop → plain rows that JSON can hold, and such rows back into an empty database."""
 
+import base64
 import math
 import secrets
 from collections.abc import Callable, Iterator, Sequence
@@ -9,7 +10,21 @@ from datetime import UTC, date, datetime, time
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Boolean, Column, Date, Float, Integer, Table, Time, func, insert, select, text, update
+from sqlalchemy import (
+    Boolean,
+    Column,
+    Date,
+    Float,
+    Integer,
+    LargeBinary,
+    Table,
+    Time,
+    func,
+    insert,
+    select,
+    text,
+    update,
+)
 from sqlalchemy.exc import DatabaseError, StatementError
 from sqlalchemy.orm import Session
 
@@ -66,6 +81,8 @@ def rows_of(session: Session, table: Table) -> Iterator[list[Plain]]:
 def _plain(value: object) -> Plain:
     if isinstance(value, datetime):
         return value.astimezone(UTC).isoformat().replace("+00:00", "Z")
+    if isinstance(value, bytes):
+        return base64.b64encode(value).decode("ascii")
     return value.isoformat() if isinstance(value, (date, time)) else value
 
 
@@ -146,6 +163,7 @@ _READERS: tuple[tuple[type, Callable[[Plain], object]], ...] = (
     (Date, lambda said: date.fromisoformat(_words(said))),
     (Time, lambda said: time.fromisoformat(_words(said))),
     (Instant, _instant),
+    (LargeBinary, lambda said: base64.b64decode(_words(said), validate=True)),
     (Json, lambda said: said),
 )
 

@@ -22,12 +22,15 @@ from sqlalchemy import (
 
 from shoptrack.store.base import Instant
 from shoptrack.store.tables import (
+    AwaitedRow,
     CustomerRow,
     DayOffRow,
     EntryStageRow,
     JobRow,
     MarkPointRow,
     MarkRow,
+    NeverDoesRow,
+    OvertimeRow,
     PatternRevisionRow,
     PersonRow,
     PoolCountRow,
@@ -41,6 +44,7 @@ from shoptrack.store.tables import (
     StageClampRow,
     StageKindRow,
     StageNeedRow,
+    StagePinRow,
     StageRow,
     StageToolRow,
     StationRow,
@@ -56,11 +60,13 @@ NO_INSTANT: ColumnElement[Any] = cast(null(), Instant)
 
 
 def named_things() -> CompoundSelect[Any]:
-    """What the shop has by name: (what, id, name, number, flag); the shop's own line names its zone.
+    """What the shop has by name: (what, id, name, number, flag, places, stays); the shop names its zone.
 
-    The number is a station's room or a pool's reach, the flag says that a person is retired or that a
-    station makes dust.
+    The number is a station's room, a pool's reach or, on a "never" line, the kind of stage that a person does
+    not do; the flag says that a person is retired or that a station makes dust. ``places`` and ``stays`` are
+    of stations: how many there is room for, and whether work stays there until it may be worked on.
     """
+    no_place = (NO_INT, literal(False))
     retired = PersonRow.retired_at.is_not(None)
     lines = union_all(
         select(
@@ -69,14 +75,32 @@ def named_things() -> CompoundSelect[Any]:
             PersonRow.name.label("name"),
             NO_INT.label("number"),
             retired.label("flag"),
+            NO_INT.label("places"),
+            literal(False).label("stays"),
         ),
-        select(literal("shop"), ShopRow.id, ShopRow.zone, NO_INT, literal(False)),
-        select(literal("station"), StationRow.id, StationRow.name, StationRow.room_id, StationRow.makes_dust),
-        select(literal("pool"), PoolRow.id, PoolRow.name, PoolRow.reach_mm, literal(False)),
-        select(literal("room"), RoomRow.id, RoomRow.name, NO_INT, literal(False)),
-        select(literal("tool"), ToolRow.id, ToolRow.name, NO_INT, literal(False)),
+        select(literal("shop"), ShopRow.id, ShopRow.zone, NO_INT, literal(False), *no_place),
+        select(
+            literal("station"),
+            StationRow.id,
+            StationRow.name,
+            StationRow.room_id,
+            StationRow.makes_dust,
+            StationRow.places,
+            StationRow.through_cure,
+        ),
+        select(literal("pool"), PoolRow.id, PoolRow.name, PoolRow.reach_mm, literal(False), *no_place),
+        select(literal("room"), RoomRow.id, RoomRow.name, NO_INT, literal(False), *no_place),
+        select(literal("tool"), ToolRow.id, ToolRow.name, NO_INT, literal(False), *no_place),
+        select(
+            literal("never"),
+            NeverDoesRow.person_id,
+            literal(""),
+            NeverDoesRow.kind_id,
+            literal(False),
+            *no_place,
+        ),
     )
-    return lines.order_by("what", "id")
+    return lines.order_by("what", "id", "number")
 
 
 def dated_facts() -> CompoundSelect[Any]:
@@ -112,6 +136,9 @@ def dated_facts() -> CompoundSelect[Any]:
     off = select(
         literal("off"), DayOffRow.person_id, NO_INSTANT, DayOffRow.first_on, DayOffRow.last_on, NO_INT
     )
+    overtime = select(
+        literal("overtime"), OvertimeRow.person_id, NO_INSTANT, OvertimeRow.on_date, NO_DAY, NO_INT
+    )
     no_parts = (NO_FLOAT, NO_FLOAT)
     return union_all(
         warmth,
@@ -119,6 +146,7 @@ def dated_facts() -> CompoundSelect[Any]:
         owned.add_columns(*no_parts, NO_TIME, NO_TIME),
         week.add_columns(*no_parts, WeekRow.opens, WeekRow.closes),
         off.add_columns(*no_parts, NO_TIME, NO_TIME),
+        overtime.add_columns(*no_parts, OvertimeRow.opens, OvertimeRow.closes),
     ).order_by("what", "owner", "from_at", "from_on")
 
 
@@ -159,12 +187,16 @@ def stage_lines(wanted: ColumnElement[bool]) -> Select[*tuple[Any, ...]]:
 
 
 def demands(wanted: ColumnElement[bool]) -> CompoundSelect[Any]:
-    """What the stages of the wanted jobs need: (what, stage_id, other, number, flag, a, b).
+    """What the wanted jobs and their stages need and wait for.
 
-    ``other`` is the stage, pool or tool; the number counts clamps; the flag says by rounds or per
-    piece; a and b are the least and the greatest wait, or a tool's share.
+    (what, stage_id, other, number, flag, a, b, words, agreed_on, day_on, came_on). Of a "need", "clamp" and
+    "tool" ``other`` is the stage, pool or tool; the number counts clamps; the flag says by rounds or per
+    piece; a and b are the least and the greatest wait, or a tool's share. Of "awaited" from outside and of a
+    "pin" ``other`` is the job, the number its id or the person, and the day when it is expected, or when the
+    stage is to be begun. Of stages that were taken out there is neither.
     """
     of = select(StageRow.id).join(JobRow, JobRow.id == StageRow.job_id).where(wanted)
+    no_words = (literal("").label("words"), *(NO_DAY.label(n) for n in ("agreed_on", "day_on", "came_on")))
     need = select(
         literal("need").label("what"),
         StageNeedRow.stage_id.label("stage_id"),
@@ -173,7 +205,7 @@ def demands(wanted: ColumnElement[bool]) -> CompoundSelect[Any]:
         StageNeedRow.by_rounds.label("flag"),
         StageNeedRow.least_wait_min.label("a"),
         StageNeedRow.greatest_wait_min.label("b"),
-    ).where(StageNeedRow.stage_id.in_(of))
+    ).add_columns(*no_words)
     clamp = select(
         literal("clamp"),
         StageClampRow.stage_id,
@@ -182,7 +214,7 @@ def demands(wanted: ColumnElement[bool]) -> CompoundSelect[Any]:
         StageClampRow.per_piece,
         NO_FLOAT,
         NO_FLOAT,
-    ).where(StageClampRow.stage_id.in_(of))
+    ).add_columns(*no_words)
     tool = select(
         literal("tool"),
         StageToolRow.stage_id,
@@ -190,9 +222,42 @@ def demands(wanted: ColumnElement[bool]) -> CompoundSelect[Any]:
         NO_INT,
         literal(False),
         StageToolRow.share,
-    )
-    return union_all(need, clamp, tool.add_columns(NO_FLOAT).where(StageToolRow.stage_id.in_(of))).order_by(
-        "what", "stage_id", "other"
+        NO_FLOAT,
+    ).add_columns(*no_words)
+    return union_all(
+        need.where(StageNeedRow.stage_id.in_(of)),
+        clamp.where(StageClampRow.stage_id.in_(of)),
+        tool.where(StageToolRow.stage_id.in_(of)),
+        *_by_day(select(JobRow.id).where(wanted)),
+    ).order_by("what", "stage_id", "other", "number")
+
+
+def _by_day(of: Select[*tuple[Any, ...]]) -> tuple[Select[*tuple[Any, ...]], Select[*tuple[Any, ...]]]:
+    """What some jobs wait for from outside, and their stages that are pinned to a day."""
+    no_demand = (literal(False), NO_FLOAT, NO_FLOAT)
+    awaited = select(
+        literal("awaited"),
+        AwaitedRow.stage_id,
+        AwaitedRow.job_id,
+        AwaitedRow.id,
+        *no_demand,
+        AwaitedRow.what,
+    ).add_columns(AwaitedRow.agreed_on, AwaitedRow.expected_on, AwaitedRow.came_on)
+    pin = select(
+        literal("pin"),
+        StagePinRow.stage_id,
+        StageRow.job_id,
+        StagePinRow.person_id,
+        *no_demand,
+        literal(""),
+    ).add_columns(NO_DAY, StagePinRow.on_date, NO_DAY)
+    return (
+        awaited.outerjoin(StageRow, StageRow.id == AwaitedRow.stage_id).where(
+            AwaitedRow.job_id.in_(of), StageRow.removed_at.is_(None)
+        ),
+        pin.join(StageRow, StageRow.id == StagePinRow.stage_id).where(
+            StageRow.job_id.in_(of), StageRow.removed_at.is_(None)
+        ),
     )
 
 

@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 from shoptrack.store.base import Base
 from shoptrack.store.names import people_names
 from shoptrack.store.tables import (
+    AwaitedRow,
     CostRow,
     EditRow,
     ExtraRow,
@@ -58,6 +59,7 @@ _OWNERS: dict[str, tuple[type[Base], str]] = {
 
 
 _PARTS: dict[type[Any], str] = {
+    AwaitedRow: "awaited",
     CostRow: "cost",
     ExtraRow: "extra",
     LastTimeRow: "kept for next time",

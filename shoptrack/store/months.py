@@ -19,6 +19,7 @@ from shoptrack.store.tables import (
     ExtraRow,
     JobRow,
     MonthRow,
+    OvertimeRow,
     PersonRow,
     RateRow,
     RuleRow,
@@ -169,6 +170,7 @@ def _days_said(session: Session, since: datetime) -> Iterator[date]:
     for row, day in (
         (WeekRow, WeekRow.from_on),
         (DayOffRow, DayOffRow.first_on),
+        (OvertimeRow, OvertimeRow.on_date),
         (RateRow, RateRow.from_on),
         (RuleRow, RuleRow.from_at),
     ):
@@ -179,8 +181,9 @@ def _days_said(session: Session, since: datetime) -> Iterator[date]:
 
 
 def _days_taken_back(session: Session, since: datetime) -> Iterator[date]:
-    """The first days of days off that are no row any more; their line of history begins with it."""
-    taken = select(EditRow.before).where(EditRow.table_name == DayOffRow.__tablename__)
+    """The first days of days off and overtime that are no row any more: their line of history begins so."""
+    tables = (DayOffRow.__tablename__, OvertimeRow.__tablename__)
+    taken = select(EditRow.before).where(EditRow.table_name.in_(tables))
     for words in session.scalars(taken.where(EditRow.field == "taken back", EditRow.at > since)):
         yield date.fromisoformat(str(words)[:10])
 

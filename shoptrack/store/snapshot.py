@@ -9,13 +9,16 @@ from sqlalchemy import BindParameter, ColumnElement, Row, bindparam, or_, select
 from sqlalchemy.orm import Session
 
 from shoptrack.engine.shapes import (
+    Awaited,
     Calendar,
     ClampNeed,
     Dated,
     Job,
     Need,
     OffDays,
+    Overtime,
     Person,
+    Pin,
     Pool,
     Recipe,
     Room,
@@ -27,7 +30,13 @@ from shoptrack.engine.shapes import (
     World,
 )
 from shoptrack.errors import NotSetUp
-from shoptrack.store.gathered import dated_facts, demands, named_things, recipe_lines, stage_lines
+from shoptrack.store.gathered import (
+    dated_facts,
+    demands,
+    named_things,
+    recipe_lines,
+    stage_lines,
+)
 from shoptrack.store.narrowed import Narrower
 from shoptrack.store.tables import JobRow, StageRow
 from shoptrack.store.waits import live_needs
@@ -68,21 +77,25 @@ def _world_of(session: Session, wanted: ColumnElement[bool]) -> World:
         raise NotSetUp("The shop isn't set up yet.")
     dated = _by_first(session.execute(dated_facts()).all())
     lines = session.execute(stage_lines(wanted)).all()
+    demanded = session.execute(demands(wanted)).all()
+    by_day = _by_first(demanded)
     stages = _Stages(
-        _by_stage(session.execute(demands(wanted)).all()),
+        _by_stage(demanded),
         frozenset(line.id for line in lines if line.id is not None and line.removed_at is None),
         _rules(dated["rule"]),
         Narrower(session.execute(recipe_lines()).all()),
     )
     return World(
-        calendar=_calendar(named["shop"][0].name, dated["week"], dated["off"]),
-        people={p.id: Person(p.id, p.name, p.flag) for p in named["person"]},
+        calendar=_calendar(named["shop"][0].name, dated["week"], dated["off"], dated["overtime"]),
+        people=_people(named["person"], named["never"]),
         jobs={line.job_id: _job(line) for line in lines},
         stages={line.id: stages.of(line) for line in lines if line.id is not None},
-        stations={s.id: Station(s.id, s.name, s.number, s.flag) for s in named["station"]},
+        stations={s.id: _station(s) for s in named["station"]},
         pools=_pools(named["pool"], dated["owned"]),
         rooms=_rooms(named["room"], dated["warmth"]),
         tools={t.id: t.name for t in named["tool"]},
+        awaited=tuple(sorted(map(_awaited, by_day["awaited"]), key=lambda each: each.id)),
+        pins={line.stage_id: Pin(line.stage_id, line.day_on, line.number) for line in by_day["pin"]},
     )
 
 
@@ -151,6 +164,7 @@ class _Stages:
             caution=line.caution or line.kind_caution,
             removed=line.removed_at is not None,
             kind_id=line.kind_id,
+            material=line.material_id,
         )
 
     def _rows(self, what: str, stage: int) -> list[Any]:
@@ -165,6 +179,36 @@ class _Stages:
 
     def _recipes(self, line: Any) -> Dated[Recipe]:
         return () if line.recipe_id is None else self.recipes.for_joint(line.recipe_id, line.joint)
+
+
+def _people(people: list[Any], never: list[Any]) -> Mapping[int, Person]:
+    not_theirs: dict[int, set[int]] = defaultdict(set)
+    for line in never:
+        not_theirs[line.id].add(line.number)
+    return {p.id: Person(p.id, p.name, p.flag, frozenset(not_theirs[p.id])) for p in people}
+
+
+def _station(line: Any) -> Station:
+    return Station(
+        id=line.id,
+        name=line.name,
+        room=line.number,
+        makes_dust=line.flag,
+        places=line.places,
+        through_cure=line.stays,
+    )
+
+
+def _awaited(line: Any) -> Awaited:
+    return Awaited(
+        id=line.number,
+        job=line.other,
+        what=line.words,
+        before=line.stage_id,
+        agreed_on=line.agreed_on,
+        expected_on=line.day_on,
+        came_on=line.came_on,
+    )
 
 
 def _rules(rows: list[Any]) -> Mapping[int, Dated[Rule]]:
@@ -202,7 +246,7 @@ def _profile(months: list[Any]) -> RoomProfile:
     )
 
 
-def _calendar(zone: str, weeks: list[Any], off: list[Any]) -> Calendar:
+def _calendar(zone: str, weeks: list[Any], off: list[Any], overtime: list[Any]) -> Calendar:
     spans: dict[int | None, dict[Any, list[Any]]] = defaultdict(lambda: defaultdict(list))
     for row in weeks:
         spans[row.owner][row.from_on].append(row)
@@ -215,6 +259,7 @@ def _calendar(zone: str, weeks: list[Any], off: list[Any]) -> Calendar:
         shop=dated.pop(None, ()),
         people={person: own for person, own in dated.items() if person is not None},
         off=tuple(OffDays(row.owner, row.from_on, row.until_on) for row in off),
+        overtime=tuple(Overtime(row.owner, row.from_on, row.opens, row.closes) for row in overtime),
     )
 
 

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from shoptrack.engine import hours
-from shoptrack.engine.shapes import Calendar, OffDays, Week
+from shoptrack.engine.shapes import Calendar, OffDays, Overtime, Week
 from shoptrack.errors import BadInput
 
 DAY = ((time(8), time(12)), (time(12, 30), time(16, 30)))
@@ -186,3 +186,61 @@ def test_worked_minutes_add_up(shop: Calendar, start: datetime, first: int, seco
     end = middle + timedelta(minutes=second)
     parts = hours.worked_min(shop, 1, start, middle) + hours.worked_min(shop, 1, middle, end)
     assert parts == pytest.approx(hours.worked_min(shop, 1, start, end), abs=1e-6)
+
+
+def with_overtime(*extra: Overtime, off: tuple[OffDays, ...] = ()) -> Calendar:
+    return Calendar(SHOP.zone, SHOP.shop, SHOP.people, (*SHOP.off, *off), extra)
+
+
+def late(day: int, opens: int, closes: int, person: int | None = None, month: int = 6) -> Overtime:
+    return Overtime(person, date(2026, month, day), time(opens), time(closes))
+
+
+def test_overtime_is_joined_to_the_day() -> None:
+    """Everybody from 16:00 to 18:00, which begins within the day; person 1 from 6:00 to 7:00 too."""
+    calendar = with_overtime(late(1, 16, 18), late(1, 6, 7, person=1))
+    shop = hours.day_spans(calendar, None, date(2026, 6, 1))
+    assert shop == ((on_wall(1, 8), on_wall(1, 12)), (on_wall(1, 12, 30), on_wall(1, 18)))
+    assert hours.day_spans(calendar, 1, date(2026, 6, 1)) == ((on_wall(1, 6), on_wall(1, 7)), *shop)
+    assert hours.open_day(calendar, date(2026, 6, 1)) == (on_wall(1, 8), on_wall(1, 18))
+    assert hours.worked_min(calendar, 1, on_wall(1, 0), on_wall(2, 0)) == 480 + 90 + 60
+    assert hours.day_spans(calendar, 1, date(2026, 6, 2)) == hours.day_spans(SHOP, 1, date(2026, 6, 2))
+
+
+def test_overtime_holds_on_days_without_work() -> None:
+    """A Saturday, a day the shop is shut, and a person's own day off: each has its overtime alone."""
+    calendar = with_overtime(late(6, 9, 12), late(3, 9, 11, month=7), late(8, 9, 10, person=1),
+                             off=(OffDays(1, date(2026, 6, 8), date(2026, 6, 8)),))  # fmt: skip
+    assert hours.day_spans(calendar, 1, date(2026, 6, 6)) == ((on_wall(6, 9), on_wall(6, 12)),)
+    assert hours.day_spans(calendar, 1, date(2026, 7, 3)) == (
+        (on_wall(3, 9, month=7), on_wall(3, 11, month=7)),
+    )
+    assert hours.day_spans(calendar, 1, date(2026, 6, 8)) == ((on_wall(8, 9), on_wall(8, 10)),)
+    assert hours.next_opening(calendar, 1, on_wall(5, 17)) == on_wall(6, 9)
+
+
+def test_everybodys_overtime_is_not_that_of_who_is_away() -> None:
+    """Person 1 has the Saturday off; person 3 and the shop work it."""
+    calendar = with_overtime(late(6, 9, 12), off=(OffDays(1, date(2026, 6, 5), date(2026, 6, 7)),))
+    assert hours.day_spans(calendar, 1, date(2026, 6, 6)) == ()
+    assert minutes(hours.day_spans(calendar, 3, date(2026, 6, 6))) == 180
+    assert minutes(hours.day_spans(calendar, None, date(2026, 6, 6))) == 180
+
+
+@pytest.mark.parametrize(
+    ("on", "real_min"),
+    [(date(2026, 3, 8), 180), (date(2026, 11, 1), 300), (date(2026, 3, 15), 240)],
+)
+def test_overtime_through_a_change_of_clocks_counts_real_minutes(on: date, real_min: int) -> None:
+    """From 0:00 to 4:00 on the wall: three hours where an hour is skipped, five where one comes twice."""
+    calendar = with_overtime(Overtime(1, on, time(0), time(4)))
+    assert minutes(hours.day_spans(calendar, 1, on)) == real_min
+    assert hours.day_spans(calendar, 2, on) == ()
+
+
+def test_a_stint_into_overtime_counts() -> None:
+    """From 15:00 to 18:30, overtime until 18:00: without it 90 minutes, with it 180."""
+    start, end = on_wall(1, 15), on_wall(1, 18, 30)
+    assert minutes(hours.counted(SHOP, 1, start, end)) == 90
+    assert minutes(hours.counted(with_overtime(late(1, 16, 18)), 1, start, end)) == 180
+    assert minutes(hours.counted(with_overtime(late(1, 16, 18, person=2)), 1, start, end)) == 90

@@ -1,13 +1,15 @@
 """Marks of rounds: what must not be missed, and which joints somebody must judge."""
 
 from dataclasses import replace
+from datetime import date, datetime, time
 
-from shoptrack.engine.marks import cure_questions, room_of, untils
+from shoptrack.engine.marks import cure_questions, gate_at, room_of, round_cures, untils
 from shoptrack.engine.replay import replay
-from shoptrack.engine.shapes import Question, Until, World
+from shoptrack.engine.shapes import Overtime, Question, Replayed, Until, World
 from shoptrack.engine.states import stand
-from tests.engine.shop import ANN, OIL, Pencil, at, glue_up, shop, stage
+from tests.engine.shop import ANN, BEN, OIL, Pencil, at, glue_up, shop, stage
 
+SATURDAY = date(2026, 3, 14)
 COATS = shop(stage(1, "finishing", quantity=3, recipe=OIL, rounds=True))
 
 
@@ -111,3 +113,24 @@ def test_the_room_is_the_stage_s_then_the_station_s_then_the_first() -> None:
     bare = replace(world, rooms={})
     assert room_of(bare, world.stages[2]).name == "the shop"
     assert room_of(bare, world.stages[2]).profiles[0][1].heated_c == (20.0,) * 12
+
+
+def test_a_shop_that_works_overtime_is_warm_and_its_glue_cures_sooner() -> None:
+    """Glued up on Friday at 16:00 in a room of 20 °C by day, 8 °C else; the Saturday is worked, or not."""
+    cold = shop(glue_up(1), c=20.0, night_c=8.0)
+    warm, bens = (
+        replace(cold, calendar=replace(cold.calendar, overtime=(Overtime(who, SATURDAY, time(8), time(17)),)))
+        for who in (None, BEN)
+    )
+    book = Pencil()
+    book.tap("fri 15:40", "start", ANN, 1)
+    book.tap("fri 16:00", "closed", ANN, 1)
+    ready = [gate(replay(book.entries, world, at("fri 16:10")), world) for world in (cold, warm, bens)]
+    assert ready[1] < ready[0]
+    assert ready[2] == ready[0], "one person's hours heat no room"
+
+
+def gate(replayed: Replayed, world: World) -> datetime:
+    found = gate_at(round_cures(replayed, world, 1), (0,))
+    assert found is not None
+    return found

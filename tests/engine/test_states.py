@@ -1,5 +1,6 @@
 """Where stages stand: every state of the trade, what waits for what, machines, rests, redos."""
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -159,6 +160,19 @@ def test_a_station_that_is_taken_is_named() -> None:
     book.tap("8:50", "start", ANN, 3)
     other = see(book, world, "9:10")[9]
     assert (other.state, [(w.why, w.stage) for w in other.waits]) == ("ready", [("station", 3)])
+
+
+def test_a_place_with_room_for_two_is_taken_by_two() -> None:
+    """Ann is at the bench: a third may come. Ben comes too: now it waits, and neither of the two does."""
+    world = shop(*(stage(n, job=n, station=1) for n in (1, 2, 3)))
+    world = replace(world, stations={1: replace(world.stations[1], places=2)})
+    book = Pencil()
+    book.tap("8:00", "start", ANN, 1)
+    assert see(book, world, "8:05")[3].waits == ()
+    book.tap("8:10", "start", BEN, 2)
+    stood = see(book, world, "8:15")
+    assert [(w.why, w.stage) for w in stood[3].waits] == [("station", 2)]
+    assert [(stood[n].state, stood[n].waits) for n in (1, 2)] == [("in hand", ()), ("in hand", ())]
 
 
 def test_a_running_machine_says_when_it_ends_and_when_it_needs_hands() -> None:

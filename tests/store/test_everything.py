@@ -63,6 +63,7 @@ def one(name: str, column: str, said: Any) -> object:
         ("weeks", "opens", "08:00:00", time(8)),
         ("entries", "body", {"a": [1, None]}, {"a": [1, None]}),
         ("people", "name", "=1+1 🪵", "=1+1 🪵"),
+        ("promises", "snapshot", "eJwDAP8=", b"x\x9c\x03\x00\xff"),
     ],
 )
 def test_values_by_their_columns(table: str, column: str, said: Any, value: object) -> None:
@@ -88,6 +89,9 @@ def test_values_by_their_columns(table: str, column: str, said: Any, value: obje
         ("stages", "quantity", True),
         ("weeks", "opens", "8 o'clock"),
         ("people", "name", 7),
+        ("promises", "snapshot", "eJw"),
+        ("promises", "snapshot", "eJw DAP8="),
+        ("promises", "snapshot", 7),
         ("people", "name", ["Una"]),
         ("people", "name", "\ud800"),
     ],

@@ -1,8 +1,9 @@
 """The rows that months are reckoned from, and the log read for one stretch alone."""
 
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
+from typing import Any
 
-from shoptrack.store import months
+from shoptrack.store import months, overtime
 from shoptrack.store.db import Store
 from shoptrack.store.edits import edit
 from shoptrack.store.extras import add_extra, approve
@@ -124,6 +125,18 @@ def test_days_off_taken_back_and_another_zone_change_past_months_too(store: Stor
         assert months.hours_changed_from(session, later) == on
         edit(session, shop_row(session), None, later + DAY, zone="Pacific/Auckland")
         assert months.hours_changed_from(session, later) == date.min
+
+
+def test_overtime_said_for_a_month_gone_by_or_taken_back_changes_it(store: Store) -> None:
+    later, on = NOW + DAY, date(2026, 2, 7)
+    said: dict[str, Any] = {"opens": time(8), "closes": time(12), "person": None, "reason": "", "who": None}
+    with store.writing() as session:
+        furnish(session)
+        overtime.say_overtime(session, on=on, now=later + DAY, **said)
+        assert months.hours_changed_from(session, later) == on
+        assert months.hours_changed_from(session, later + 2 * DAY) is None
+        overtime.take_back(session, 1, None, later + 3 * DAY)
+        assert months.hours_changed_from(session, later + 2 * DAY) == on
 
 
 def test_a_closed_month_is_kept(store: Store) -> None:

@@ -10,6 +10,7 @@ from shoptrack.engine.shapes import (
     ClampNeed,
     Need,
     OffDays,
+    Pin,
     Pool,
     Room,
     RoomProfile,
@@ -20,11 +21,17 @@ from shoptrack.engine.shapes import (
 )
 from shoptrack.errors import NotFound
 from shoptrack.store import log, shop, snapshot
+from shoptrack.store.awaited import add_awaited
 from shoptrack.store.db import Store
 from shoptrack.store.edits import edit
 from shoptrack.store.jobs import close_job
-from shoptrack.store.tables import PersonRow, ShopRow
+from shoptrack.store.skills import say_never
+from shoptrack.store.stage_pins import set_pin
+from shoptrack.store.tables import PersonRow, ShopRow, StageRow, StationRow
+from shoptrack.store.tools import make_material
 from tests.store.making import CLAMPS_OFF_WIDE, MADE_AT, NOW, PLAIN_WEEK, ROOM, SCRAPE, furnish, order
+
+SOON = date(2026, 3, 6)
 
 
 def read(store: Store, *stages: int) -> World:
@@ -155,3 +162,27 @@ def test_dated_values_come_oldest_first(store: Store) -> None:
         shop.set_rule(session, made.kind, from_at=NOW, rule=Rule(2, 2))
     (stage, *_) = read(store).stages.values()
     assert [rule for _, rule in stage.rule] == [Rule(10, 5), Rule(2, 2), Rule(1, 1)]
+
+
+def test_what_a_plan_heeds_is_of_the_open_jobs_alone(store: Store) -> None:
+    """A rack with room for three; Ben cuts no joints; the closed job's lumber and pin are not read."""
+    with store.writing() as session:
+        made = furnish(session)
+        elm = make_material(session, "elm", wear=1.2, from_at=MADE_AT).id
+        (old, (milled, *_)), (job, (mill, glue, _)) = order(session, made), order(session, made)
+        edit(session, session.get_one(StageRow, mill), None, NOW, material_id=elm)
+        edit(session, session.get_one(StationRow, made.planer), None, NOW, places=3, through_cure=True)
+        say_never(session, session.get_one(PersonRow, made.ben), [made.kind], None, NOW)
+        for each, stage in ((old, milled), (job, glue)):
+            set_pin(session, stage, SOON, made.ann, today=SOON, who=None, now=NOW)
+            add_awaited(
+                session, each, what="lumber", stage=stage, expected_on=SOON, after=0, who=None, now=NOW
+            )
+        close_job(session, old, NOW)
+    world = read(store)
+    assert (world.stations[made.planer].places, world.stations[made.planer].through_cure) == (3, True)
+    assert {p.name: p.never for p in world.people.values()} == {"Ann": set(), "Ben": {made.kind}}
+    assert [world.stages[s].material for s in (mill, glue)] == [elm, None]
+    assert [(a.job, a.before, a.agreed_on, a.expected_on) for a in world.awaited] == [(job, glue, SOON, SOON)]
+    assert world.pins == {glue: Pin(glue, SOON, made.ann)}
+    assert set(read(store, milled).pins) == {glue, milled}

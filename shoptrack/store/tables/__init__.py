@@ -23,6 +23,14 @@ from shoptrack.store.tables.patterns import (
     PatternStageRow,
     PatternToolRow,
 )
+from shoptrack.store.tables.planning import (
+    AwaitedRow,
+    NeverDoesRow,
+    OvertimeRow,
+    PromisedDateRow,
+    PromiseRow,
+    StagePinRow,
+)
 from shoptrack.store.tables.quotes import HourCostRow, QuoteRevisionRow, QuoteRow, TermsRow
 from shoptrack.store.tables.recipes import MarkPointRow, MarkRow, RecipeRow, RecipeVersionRow
 from shoptrack.store.tables.shop import (
@@ -45,6 +53,7 @@ from shoptrack.store.tables.shop import (
 )
 
 __all__ = [
+    "AwaitedRow",
     "Base",
     "CostRow",
     "CustomerRow",
@@ -67,6 +76,8 @@ __all__ = [
     "MaterialRow",
     "MaterialWearRow",
     "MonthRow",
+    "NeverDoesRow",
+    "OvertimeRow",
     "PairingRow",
     "PastTimeRow",
     "PatternClampRow",
@@ -81,6 +92,8 @@ __all__ = [
     "PoolCountRow",
     "PoolRow",
     "PredictionRow",
+    "PromiseRow",
+    "PromisedDateRow",
     "QuoteRevisionRow",
     "QuoteRow",
     "RateRow",
@@ -94,6 +107,7 @@ __all__ = [
     "StageClampRow",
     "StageKindRow",
     "StageNeedRow",
+    "StagePinRow",
     "StageRow",
     "StageToolRow",
     "StationRow",

@@ -23,7 +23,9 @@ class ShopRow(Base):
     """One row: the shop's name, zone and languages of measure.
 
     ``first_day`` is the step of the guided start that is next, NULL once it is over; ``holidays_of`` the
-    country, and part of it, whose holidays are offered as days off ("AT", "AT-9").
+    country, and part of it, whose holidays are offered as days off ("AT", "AT-9"); ``weigh_quotes_bp`` the
+    chance, in hundredths of a per cent, that a quote which is out is taken, where promises count those
+    quotes, NULL where they don't.
     """
 
     __tablename__ = "shop"
@@ -37,11 +39,13 @@ class ShopRow(Base):
     is_demo: Mapped[bool] = mapped_column(default=False)
     first_day: Mapped[str | None]
     holidays_of: Mapped[str | None]
+    weigh_quotes_bp: Mapped[int | None]
     made_at: Mapped[datetime] = mapped_column(Instant)
     __table_args__ = (
         CheckConstraint("id = 1", name="one_row"),
         CheckConstraint("length_unit IN ('in', 'mm')", name="length_unit"),
         CheckConstraint("temperature_unit IN ('F', 'C')", name="temperature_unit"),
+        CheckConstraint("weigh_quotes_bp BETWEEN 0 AND 10000", name="weigh_quotes"),
     )
 
 
@@ -115,7 +119,10 @@ class RoomTempRow(Base):
 
 
 class StationRow(Retirable, Base):
-    """A machine or place that one stage holds at a time, with its limits."""
+    """A machine that one stage holds at a time, or a place with room for several, with its limits.
+
+    ``through_cure``: work stays there until it may be worked on again.
+    """
 
     __tablename__ = "stations"
     id: Mapped[int] = mapped_column(primary_key=True)
@@ -126,6 +133,9 @@ class StationRow(Retirable, Base):
     bed_length_mm: Mapped[float | None]
     bed_width_mm: Mapped[float | None]
     makes_dust: Mapped[bool] = mapped_column(default=False)
+    places: Mapped[int] = mapped_column(default=1)
+    through_cure: Mapped[bool] = mapped_column(default=False)
+    __table_args__ = (CheckConstraint("places >= 1", name="places"),)
 
 
 class PoolRow(Retirable, Base):

@@ -1,11 +1,12 @@
 """Lunch, closing, limits: which minutes count, and what is asked."""
 
-from datetime import date
+from dataclasses import replace
+from datetime import date, time
 
 import pytest
 
 from shoptrack.engine.replay import replay
-from shoptrack.engine.shapes import Pass, Question, Replayed
+from shoptrack.engine.shapes import Overtime, Pass, Question, Replayed
 from tests.engine.shop import ANN, BEN, Pencil, at, shop, stage
 
 WORLD = shop(stage(1), stage(2, "carving"))  # the rule of thumb gives 60 min for either
@@ -44,6 +45,19 @@ def test_worked_through_lunch_is_one_tap() -> None:
     replayed = see(book, "13:15")
     assert replayed.passes[1][0].attended_min == 90
     assert asked(replayed, "lunch") is None
+
+
+def test_overtime_counts_and_nothing_is_asked_about_closing() -> None:
+    """From 16:00 to 18:30, overtime from 17:00 to 19:00: all 150 min; Ben's overtime is not Ann's."""
+    book = Pencil()
+    book.tap("16:00", "start", ANN, 1)
+    book.tap("18:30", "finish", ANN, 1)
+    for whose, minutes in ((None, 150), (ANN, 150), (BEN, 60)):
+        extra = Overtime(whose, at("12:00").date(), time(17), time(19))
+        world = replace(WORLD, calendar=replace(WORLD.calendar, overtime=(extra,)))
+        replayed = replay(book.entries, world, at("18:40"))
+        assert replayed.passes[1][0].attended_min == minutes
+        assert (asked(replayed, "closing") is None) == (minutes == 150)
 
 
 def test_worked_until_counts_after_closing() -> None:
