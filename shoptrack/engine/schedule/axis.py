@@ -2,8 +2,10 @@
 
 from bisect import bisect_right
 from collections.abc import Sequence
+from functools import cached_property, lru_cache
 from itertools import accumulate
 
+from shoptrack.engine.hours import Same
 from shoptrack.engine.shapes import Interruption
 from shoptrack.engine.shapes.planned import Minutes, Worker
 
@@ -14,20 +16,11 @@ class Axis:
     ``days`` says of each stretch which day it belongs to.
     """
 
-    __slots__ = ("_before", "_left", "days", "ends", "starts")
-
     def __init__(self, spans: Minutes, days: Sequence[int]) -> None:
         self.starts = [start for start, _ in spans]
         self.ends = [end for _, end in spans]
         self.days = list(days)
         self._before = [0, *accumulate(end - start for start, end in spans)]
-        # of each stretch the last one of its day
-        last = len(spans)
-        self._left = [0] * len(spans)
-        for n in reversed(range(len(spans))):
-            if n + 1 == len(spans) or self.days[n + 1] != self.days[n]:
-                last = n
-            self._left[n] = last
 
     def next(self, minute: int) -> int | None:
         """The first minute from one on at which they are at work; None: never again."""
@@ -43,13 +36,14 @@ class Axis:
         n = bisect_right(self.ends, start)
         if n == len(self.starts) or self.starts[n] > start:
             return None
-        end = start + work
-        if end <= self.ends[n]:
-            return end
+        return start + work if start + work <= self.ends[n] else self._end_past(n, start, work, pause)
+
+    def _end_past(self, n: int, start: int, work: int, pause: Interruption) -> int | None:
+        """The same for work that begins in a stretch and is not done in it."""
         if pause == "none":
             return None
         done = self._before[n] + start - self.starts[n] + work
-        last = self._left[n] if pause == "lunch" else len(self.starts) - 1
+        last = self._last_of_day[n] if pause == "lunch" else len(self.starts) - 1
         if done > self._before[last + 1]:
             return None
         if pause == "lunch" or last - n < 8:
@@ -62,15 +56,16 @@ class Axis:
 
     def earliest(self, minute: int, work: int, pause: Interruption) -> tuple[int, int] | None:
         """The first start from a minute on that can be done with the pauses allowed, and its end."""
-        n = bisect_right(self.ends, minute)
-        while n < len(self.starts):
-            start = max(minute, self.starts[n])
-            end = self.end_of(start, work, pause)
+        starts, ends = self.starts, self.ends
+        for n in range(bisect_right(ends, minute), len(starts)):
+            start = minute if minute > starts[n] else starts[n]
+            if start + work <= ends[n]:
+                return start, start + work
+            end = None if pause == "none" else self._end_past(n, start, work, pause)
             if end is not None:
                 return start, end
             if pause == "any":
                 return None
-            n += 1
         return None
 
     def day_at(self, minute: int) -> int:
@@ -90,12 +85,22 @@ class Axis:
         n = bisect_right(self.starts, minute)
         return self._before[n] - max(0, self.ends[n - 1] - minute) if n else 0
 
-    @property
+    @cached_property
+    def _last_of_day(self) -> list[int]:
+        """Of each stretch the last one of its day."""
+        found, last = [0] * len(self.days), len(self.days)
+        for n in reversed(range(len(self.days))):
+            if n + 1 == len(self.days) or self.days[n + 1] != self.days[n]:
+                last = n
+            found[n] = last
+        return found
+
+    @cached_property
     def longest(self) -> int:
         """The longest stretch without a pause."""
         return max((b - a for a, b in zip(self.starts, self.ends, strict=True)), default=0)
 
-    @property
+    @cached_property
     def longest_day(self) -> int:
         """The most minutes in one day."""
         by_day: dict[int, int] = {}
@@ -115,6 +120,8 @@ def in_common(workers: Sequence[Worker]) -> Axis:
         return Axis((), ())
     spans, days = workers[0].spans, workers[0].days
     for other in workers[1:]:
+        if other.spans == spans:
+            continue
         found, of_day = [], []
         n = 0
         for (start, end), day in zip(spans, days, strict=True):
@@ -131,8 +138,9 @@ def in_common(workers: Sequence[Worker]) -> Axis:
 
 def anybody(workers: Sequence[Worker]) -> Axis:
     """The minutes at which somebody is at work."""
+    alike = {(w.spans, w.days) for w in workers}
     every = sorted(
-        (start, end, day) for w in workers for (start, end), day in zip(w.spans, w.days, strict=True)
+        (start, end, day) for spans, days in alike for (start, end), day in zip(spans, days, strict=True)
     )
     joined: list[tuple[int, int, int]] = []
     for start, end, day in every:
@@ -142,3 +150,37 @@ def anybody(workers: Sequence[Worker]) -> Axis:
         else:
             joined.append((start, end, day))
     return Axis(tuple((a, b) for a, b, _ in joined), tuple(day for _, _, day in joined))
+
+
+class Hours:
+    """The working minutes of every crew of some people, each worked out once; the same for those with the
+    same hours.
+    """
+
+    def __init__(self, workers: Sequence[Worker]) -> None:
+        self._workers = workers
+        kinds: dict[tuple[Minutes, tuple[int, ...]], int] = {}
+        self._kind = [kinds.setdefault((w.spans, w.days), n) for n, w in enumerate(workers)]
+        self._axes: dict[tuple[int, ...], Axis] = {}
+
+    def of(self, crew: Sequence[int]) -> Axis:
+        """The minutes at which all of a crew, by their places, are at work."""
+        kinds = tuple(dict.fromkeys(self._kind[w] for w in crew))
+        if kinds not in self._axes:
+            self._axes[kinds] = in_common([self._workers[w] for w in kinds])
+        return self._axes[kinds]
+
+    @cached_property
+    def anybody(self) -> Axis:
+        """The minutes at which somebody is at work."""
+        return anybody(self._workers)
+
+
+def hours_of(workers: tuple[Worker, ...]) -> Hours:
+    """The hours of some people; the same object again for the very same people."""
+    return _hours_of(Same(workers))
+
+
+@lru_cache(maxsize=4)
+def _hours_of(same: Same[tuple[Worker, ...]]) -> Hours:
+    return Hours(same.it)

@@ -5,6 +5,7 @@ missed pulls the one before it later, and what came after that is placed again.
 """
 
 from collections.abc import Mapping, Sequence
+from copy import copy
 from heapq import heappop, heappush
 from typing import Literal
 
@@ -41,12 +42,13 @@ def decode(
     by: By = "rule",
 ) -> Plan:
     """The same on a bench that was set out before."""
-    run = _Run(bench, priority, not_before)
+    run = Run(bench, priority, not_before)
+    run.begin()
     run.place_all()
     return run.plan(by)
 
 
-class _Run:
+class Run:
     """One plan while it is made."""
 
     def __init__(self, bench: Bench, priority: Sequence[int], not_before: Mapping[int, int] | None) -> None:
@@ -63,19 +65,31 @@ class _Run:
         self.left: dict[int, Left] = {each.task: each for each in bench.left}
         self.heap: list[tuple[int, int]] = []
 
-    def place_all(self) -> None:
-        """Place all that can be placed, in order of priority."""
+    def copy(self) -> "Run":
+        """Another one that stands as this does, with the same order of priority."""
+        made = copy(self)
+        made.scene, made.heap, made.open = self.scene.copy(), self.heap[:], self.open[:]
+        made.at, made.left = self.at.copy(), self.left.copy()
+        made.not_before, made.pulled = self.not_before.copy(), self.pulled.copy()
+        return made
+
+    def begin(self) -> None:
+        """Place what is in hand, and see what may come next."""
         for n in sorted(self.bench.fixed):
             self._put(n, self.scene.begun_place(n))
         for n, waits in enumerate(self.open):
             if not waits and n not in self.at and n not in self.left:
                 heappush(self.heap, (self.rank[n], n))
+
+    def place_all(self) -> None:
+        """Place all that can be placed, in order of priority."""
         while self.heap:
             _, n = heappop(self.heap)
             if n not in self.at and not self.open[n]:
-                self._place(n)
+                self.place(n)
 
-    def _place(self, n: int) -> None:
+    def place(self, n: int) -> None:
+        """Place a task, or take out what it comes too late after."""
         low, high = self._window(n)
         found = self.scene.first_place(n, low)
         if found is None:

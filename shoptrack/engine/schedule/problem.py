@@ -1,10 +1,12 @@
 """A problem → what of it can never be planned and why, and what a plan of the rest costs."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import lru_cache
 from graphlib import CycleError, TopologicalSorter
 from itertools import combinations
 
-from shoptrack.engine.schedule.axis import Axis, in_common
+from shoptrack.engine.hours import Same
+from shoptrack.engine.schedule.axis import Axis, hours_of
 from shoptrack.engine.shapes.planned import Left, Placed, Problem, Task, Worth
 
 Found = tuple[str, str]
@@ -21,10 +23,7 @@ def followers(problem: Problem) -> tuple[tuple[int, ...], ...]:
 
 def in_order(problem: Problem) -> tuple[int, ...]:
     """The tasks, each after those that it comes after; those in a ring are not among them."""
-    waits = {n: [after.task for after in task.after] for n, task in enumerate(problem.tasks)}
-    ringed = _ringed(waits)
-    kept = {n: [w for w in own if w not in ringed] for n, own in waits.items() if n not in ringed}
-    return tuple(TopologicalSorter(kept).static_order())
+    return _sorted(Same(problem))[0]
 
 
 def crews_of(problem: Problem, task: Task) -> tuple[tuple[int, ...], ...]:
@@ -38,18 +37,18 @@ def trouble(problem: Problem) -> tuple[Left, ...]:
 
     Gives one reason for each, by number. Empty: all can be planned, or there are none.
     """
-    waits = {n: [after.task for after in task.after] for n, task in enumerate(problem.tasks)}
+    order, ringed = _sorted(Same(problem))
     left: dict[int, Left] = {
         n: Left(n, "ring", f"{problem.tasks[n].name} waits for itself in a ring: take one wait out of it.")
-        for n in _ringed(waits)
+        for n in ringed
     }
     axes = _Axes(problem)
     for n, task in enumerate(problem.tasks):
         if n not in left and (found := axes.amiss(task)) is not None:
             left[n] = Left(n, *found)  # type: ignore[arg-type] # the words are those of Left
-    for n in in_order(problem):
-        lost = next((w for w in waits[n] if w in left), None)
-        if lost is not None and n not in left:
+    for n in order if left else ():
+        lost = next((a.task for a in problem.tasks[n].after if a.task in left), None)
+        if lost is not None and n not in left and problem.tasks[n].begun is None:
             left[n] = Left(n, "after", f"{problem.tasks[n].name} waits for {problem.tasks[lost].name}.")
     return tuple(left[n] for n in sorted(left))
 
@@ -78,6 +77,18 @@ def worth_of(problem: Problem, ready: Sequence[int | None], missed: int) -> Wort
     return Worth(missed, late_min(problem, ready), sum(at for at in ready if at is not None))
 
 
+@lru_cache(maxsize=4)
+def _sorted(same: Same[Problem]) -> tuple[tuple[int, ...], frozenset[int]]:
+    """The tasks in order, and those in a ring, which are not among them."""
+    waits = {n: [after.task for after in task.after] for n, task in enumerate(same.it.tasks)}
+    try:
+        return tuple(TopologicalSorter(waits).static_order()), frozenset()
+    except CycleError:
+        ringed = _ringed(waits)
+    kept = {n: [w for w in own if w not in ringed] for n, own in waits.items() if n not in ringed}
+    return tuple(TopologicalSorter(kept).static_order()), ringed
+
+
 def _ringed(waits: Mapping[int, Sequence[int]]) -> frozenset[int]:
     """Tasks that wait for themselves, over others or not."""
     found: set[int] = set()
@@ -92,17 +103,20 @@ def _ringed(waits: Mapping[int, Sequence[int]]) -> frozenset[int]:
 
 
 class _Axes:
-    """The hours of every crew, each worked out once."""
+    """The longest that the crews of tasks are at work, worked out once for those who are alike."""
 
     def __init__(self, problem: Problem) -> None:
         self._problem = problem
-        self._axes: dict[tuple[int, ...], Axis] = {}
+        self._found: dict[tuple[frozenset[int] | None, int], tuple[Axis, ...]] = {}
 
     def amiss(self, task: Task) -> Found | None:
         """Why a task can have no place: a word, and a sentence with the way out."""
         if task.begun is not None:
             return None
+        wanted = dict[int, int]()
         for resource, amount in (*task.uses, *task.keeps):
+            wanted[resource] = wanted.get(resource, 0) + amount
+        for resource, amount in wanted.items():
             owned = self._problem.resources[resource]
             if amount > owned.capacity:
                 return "resource", _too_few(task, owned.name, amount, owned.capacity)
@@ -120,7 +134,7 @@ class _Axes:
         if able < task.crew:
             yield ("people" if task.able is None else "able"), _too_few_people(task, able)
             return
-        axes = [self._of(crew) for crew in crews_of(self._problem, task)]
+        axes = self._of(task)
         if not any(axis.starts for axis in axes):
             yield "hours", f"{task.name}: {_who(task)} at work in the time that is planned."
             return
@@ -128,10 +142,14 @@ class _Axes:
         if task.pause != "any" and longest < task.hands_min:
             yield "hours", _too_long(task, longest)
 
-    def _of(self, crew: tuple[int, ...]) -> Axis:
-        if crew not in self._axes:
-            self._axes[crew] = in_common([self._problem.workers[w] for w in crew])
-        return self._axes[crew]
+    def _of(self, task: Task) -> tuple[Axis, ...]:
+        """The hours of everybody who could do a task's hands together."""
+        key = (task.able, task.crew)
+        if key not in self._found:
+            hours = hours_of(self._problem.workers)
+            every = (hours.of(crew) for crew in crews_of(self._problem, task))
+            self._found[key] = tuple(dict.fromkeys(every))
+        return self._found[key]
 
 
 def _who(task: Task) -> str:

@@ -25,20 +25,32 @@ class Profile:
         made.capacity, made.times, made.levels = self.capacity, self.times[:], self.levels[:]
         return made
 
-    def busy_until(self, start: int, end: int, amount: int) -> int | None:
-        """None where so many are free from ``start`` up to ``end``; else the end of the last stretch in which
-        they are not.
+    def busy_until(self, start: int, end: int, amount: int, least: int = 0) -> int | None:
+        """None where so many are free from ``start`` up to ``end``; else the first minute after the last
+        stretch in which they are not from which they are free for ``least`` minutes.
         """
         times, levels, most = self.times, self.levels, self.capacity - amount
-        if start >= times[-1]:
+        if start >= times[-1] or end <= start:
             return None
         n = bisect_left(times, end) - 1
         first = bisect_right(times, start) - 1
         while n >= first:
             if levels[n] > most:
-                return times[n + 1]
+                return self._gap(n + 1, most, least)
             n -= 1
         return None
+
+    def _gap(self, n: int, most: int, least: int) -> int:
+        """The first minute from a level on at which no more than ``most`` are taken for so long."""
+        times, levels = self.times, self.levels
+        free_at = times[n]
+        while n + 1 < len(times):
+            if levels[n] > most:
+                free_at = times[n + 1]
+            elif times[n + 1] - free_at >= least:
+                break
+            n += 1
+        return free_at
 
     def take(self, start: int, end: int, amount: int) -> None:
         """Take so many from ``start`` up to ``end``; with a negative amount give them back."""

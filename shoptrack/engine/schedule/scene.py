@@ -1,6 +1,7 @@
 """What is taken of people, things and rooms → the first place where a task finds all it needs free."""
 
 from bisect import bisect_left, bisect_right
+from copy import copy
 
 from shoptrack.engine.schedule.axis import Axis
 from shoptrack.engine.schedule.bench import Bench
@@ -8,6 +9,10 @@ from shoptrack.engine.schedule.profile import FOREVER, Profile
 from shoptrack.engine.shapes import Interruption
 from shoptrack.engine.shapes.planned import Placed, Resource, Task
 
+Found = tuple[int, int, int]
+"""Start, end of the hands, and end."""
+
+NEVER: Found = (FOREVER, FOREVER, FOREVER)
 _AIR = Resource("air", 1)
 
 
@@ -26,24 +31,35 @@ class Scene:
         self.wet = {room: Profile(_AIR) for room in rooms}
         self.dusty = {room: Profile(_AIR) for room in rooms}
 
+    def copy(self) -> "Scene":
+        """Another one that stands as this does."""
+        made = copy(self)
+        made.starts, made.ends = [own[:] for own in self.starts], [own[:] for own in self.ends]
+        made.profiles = [profile.copy() for profile in self.profiles]
+        made.wet = {room: profile.copy() for room, profile in self.wet.items()}
+        made.dusty = {room: profile.copy() for room, profile in self.dusty.items()}
+        return made
+
     def first_place(self, n: int, low: int) -> Placed | None:
         """The first place from a minute on, by the end it comes to; None: none before the horizon."""
-        best: Placed | None = None
-        soonest, most = low + self.tasks[n].work, FOREVER
+        best: Found | None = None
+        who: tuple[int, ...] = ()
+        soonest, most = low + self.tasks[n].work, self.horizon
+        taken: dict[tuple[int, int], int | None] = {}
         for crew in self.bench.crews[n]:
-            found = self._place_for(n, crew, low, most)
+            found = self._place_for(n, crew, low, most, taken)
             if found is not None:
-                best, most = found, found.end - 1
+                best, who, most = found, crew, found[2] - 1
                 if most < soonest:
                     break
-        return best
+        return None if best is None else Placed(n, *best, who)
 
     def begun_place(self, n: int) -> Placed:
         """The place of what is in hand: from now on, whatever else is taken; it may pause at any break."""
         task = self.tasks[n]
         crew = task.begun or ()
         hands_end = _carried_on(self.bench.axes[crew], 0, task.hands_min) if crew else 0
-        rest = task.work - task.hands_min
+        rest = task.work - (task.hands_min if crew else 0)
         end = _carried_on(self.bench.anybody, hands_end, rest) if task.watched else hands_end + rest
         return Placed(n, 0, hands_end, end, crew)
 
@@ -104,57 +120,61 @@ class Scene:
         at = self.bench.anybody.next(minute)
         return max(minute, self.horizon) if at is None else at
 
-    def _place_for(self, n: int, crew: tuple[int, ...], low: int, most: int) -> Placed | None:
-        """The first place for one crew that ends before ``most``."""
-        task = self.tasks[n]
-        axis = self.bench.axes[crew] if crew else None
-        minute = low
-        while True:
-            found = self._hours(task, crew, axis, minute, most)
-            if found is None:
-                return None
-            start, hands_end, end = found
-            if end > most or end > self.horizon or start > most:
-                return None
-            again = hands_end if end < 0 else self._taken_until(task, start, end)
-            if again is None:
-                return Placed(n, start, hands_end, end, crew)
-            minute = again
+    def _place_for(
+        self, n: int, crew: tuple[int, ...], low: int, most: int, taken: dict[tuple[int, int], int | None]
+    ) -> Found | None:
+        """The first place for one crew that ends by ``most``.
 
-    def _hours(
-        self, task: Task, crew: tuple[int, ...], axis: Axis | None, minute: int, most: int
-    ) -> tuple[int, int, int] | None:
-        """Start, end of hands and end by hours alone; None: never. An end of −1: not from there, but
+        ``taken`` says of a start and an end what was found of all else that the task needs, whoever does it.
+        """
+        task, hands = self.tasks[n], self.bench.hands[n]
+        axis = self.bench.axes[crew] if crew else None
+        minute, rest = low, task.work - hands
+        while True:
+            start = hands_end = minute
+            if axis is not None:
+                place = self._free_hands(crew, axis, minute, hands, task.pause, most)
+                if place is None:
+                    return None
+                start, hands_end = place
+            end = hands_end + rest
+            if task.watched:
+                start, hands_end, end = self._watched(task, axis, start, hands_end, rest)
+            if end > most or start > most:
+                return None
+            if end < 0:
+                minute = hands_end
+                continue
+            if (start, end) not in taken:
+                taken[start, end] = self._taken_until(n, start, end)
+            until = taken[start, end]
+            if until is None:
+                return start, hands_end, end
+            minute = until
+
+    def _watched(self, task: Task, axis: Axis | None, start: int, hands_end: int, rest: int) -> Found:
+        """The same with the end of what goes on while somebody is at work. An end of −1: not from there, but
         perhaps from the minute given as the end of the hands.
         """
-        start = hands_end = minute
-        if axis is not None:
-            place = self._free_hands(task, crew, axis, minute, most)
-            if place is None:
-                return None
-            start, hands_end = place
-        rest = task.work - task.hands_min
-        if not task.watched:
-            return start, hands_end, hands_end + rest
+        anybody = self.bench.anybody
         if axis is None:
-            at = self.bench.anybody.next(minute)
+            at = anybody.next(start)
             if at is None:
-                return None
+                return NEVER
             start = hands_end = at
-        end = _run_until(self.bench.anybody, start, hands_end, rest, task)
+        end = _run_until(anybody, start, hands_end, rest, task)
         if end is not None:
             return start, hands_end, end
-        later = (axis or self.bench.anybody).stretch_after(start)
-        return None if later is None or task.pause == "any" else (start, later, -1)
+        later = (axis or anybody).stretch_after(start)
+        return NEVER if later is None or task.pause == "any" else (start, later, -1)
 
     def _free_hands(
-        self, task: Task, crew: tuple[int, ...], axis: Axis, minute: int, most: int
+        self, crew: tuple[int, ...], axis: Axis, minute: int, hands: int, pause: Interruption, most: int
     ) -> tuple[int, int] | None:
-        """The first time from a minute on at which all of a crew are free for the hands of a task.
+        """The first time from a minute on at which all of a crew are free for so many minutes of hands.
 
-        None: not so that they end before ``most``.
+        None: not so that they end by ``most``.
         """
-        hands, pause = task.hands_min, task.pause
         if len(crew) == 1:
             return self._free_pair(crew[0], axis, minute, hands, pause, most)
         while True:
@@ -189,28 +209,29 @@ class Scene:
             at += 1
         return None
 
-    def _taken_until(self, task: Task, start: int, end: int) -> int | None:
+    def _taken_until(self, n: int, start: int, end: int) -> int | None:
         """None where all else it needs is free; else a minute before which it can't begin."""
-        until = -1
+        until, task = -1, self.tasks[n]
         profiles = self.profiles
-        for resource, amount in task.uses:
-            busy = profiles[resource].busy_until(start, end, amount)
+        for resource, amount in self.bench.uses[n]:
+            busy = profiles[resource].busy_until(start, end, amount, task.work)
             if busy is not None and busy > until:
                 until = busy
         if task.keeps:
             off_at = self._off_at(end + task.off)
-            for resource, amount in task.keeps:
-                busy = profiles[resource].busy_until(start, off_at, amount)
+            for resource, amount in self.bench.keeps[n]:
+                busy = profiles[resource].busy_until(start, off_at, amount, task.work)
                 if busy is not None and busy > until:
                     until = busy
-        if task.room is not None and end > start:
+        if task.room is not None and (task.wet or task.dusty):
             until = max(until, self._air_until(task.room, task, start, end))
         return until if until >= 0 else None
 
     def _air_until(self, room: int, task: Task, start: int, end: int) -> int:
         """When the dust or the wet coats that are in its way are gone; −1: none are."""
-        wet = self.wet[room].busy_until(start, end, 1) if task.dusty else None
-        dusty = self.dusty[room].busy_until(start, end + task.wet, 1) if task.wet else None
+        dry_at, least = end + task.wet, task.work + task.wet
+        wet = self.wet[room].busy_until(start, end, 1, task.work) if task.dusty else None
+        dusty = self.dusty[room].busy_until(start, dry_at, 1, least) if task.wet else None
         return max(-1 if wet is None else wet, -1 if dusty is None else dusty)
 
 

@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shoptrack.engine.schedule.axis import Axis, anybody, axis_of, in_common
+from shoptrack.engine.schedule.axis import Axis, Hours, anybody, axis_of, hours_of, in_common
 from shoptrack.engine.shapes.planned import Worker
 from tests.engine.schedule.hands import CLOSING, DAY, LUNCH_OVER, worker
 
@@ -77,3 +77,14 @@ def test_an_end_is_where_counting_minute_by_minute_comes_to(
         expected = coming[work - 1] + 1 if work else start
     assert axis.end_of(start, work, "any") == expected
     assert axis.worked(start, start + work) == sum(start <= m < start + work for m in minutes)
+
+
+def test_people_with_the_same_hours_share_what_was_worked_out() -> None:
+    """Two every day, one not on the second: both alike are as one, the third takes a day from any crew."""
+    people = (worker(0, days=3), worker(1, days=3), worker(2, days=3, free=(1,)))
+    hours = Hours(people)
+    assert hours.of((0,)) is hours.of((1,)) is hours.of((0, 1))
+    assert hours.of((0, 2)) is hours.of((1, 2))
+    assert hours.of((0, 2)).next(CLOSING) == 2 * DAY
+    assert hours.anybody.next(CLOSING) == DAY
+    assert hours_of(people) is hours_of(people)

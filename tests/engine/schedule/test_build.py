@@ -27,7 +27,7 @@ def test_who_waits_comes_after_whatever_is_said() -> None:
 
 
 def test_a_glue_up_at_four_cures_overnight() -> None:
-    """Spread at four in the afternoon, twelve hours later it may be worked: at opening, no hour of hands lost.
+    """Spread at four in the afternoon it may be worked twelve hours later: at opening, no hour lost.
 
     Common practice, no source.
     """
@@ -164,3 +164,20 @@ def test_the_plan_is_the_same_again() -> None:
     assert build(shop, (2, 0, 1)) == build(shop, (2, 0, 1))
     assert times(build(shop, (0, 1, 2))) == {0: (0, 50), 1: (0, 70), 2: (50, 70)}
     assert worker(0).spans[1] == (LUNCH_OVER, CLOSING)
+
+
+def test_what_is_in_hand_is_planned_though_what_was_before_it_finds_no_place() -> None:
+    """A stage was begun too early; what it should have waited for is longer than the time that is planned."""
+    big, begun = Task(0, 20_000), Task(0, 60, begun=(0,), after=(After(0),))
+    plan = build(problem(big, begun, Task(0, 30, after=(After(1),))), (0, 1, 2))
+    assert times(plan) == {1: (0, 60), 2: (60, 90)}
+    assert [(each.task, each.why) for each in plan.left] == [(0, "horizon")]
+
+
+def test_a_machine_that_runs_by_itself_ends_by_the_clock() -> None:
+    assert times(build(problem(Task(0, 600, begun=())), (0,))) == {0: (0, 600)}
+
+
+def test_a_thing_that_is_used_and_kept_is_needed_twice() -> None:
+    two = [Task(n, 30, uses=((0, 1),), keeps=((0, 2),), off=60) for n in (0, 1)]
+    assert times(build(problem(*two, people=2, resources=(CLAMPS,)), (0, 1)))[1][0] == 90

@@ -15,6 +15,13 @@ def test_what_is_closed_is_taken() -> None:
     assert clamps.busy_until(200, 300, 20) is None
 
 
+def test_a_gap_that_is_too_short_is_passed_over() -> None:
+    """Taken from 10 to 20, 25 to 30 and 60 on: five minutes fit at 20, six at 30, 31 not before 90."""
+    saw = Profile(Resource("saw", 1, ((10, 20), (25, 30), (60, 90))))
+    found = [saw.busy_until(12, 15, 1, least) for least in (0, 5, 6, 30, 31)]
+    assert found == [20, 20, 30, 30, 90]
+
+
 def test_given_back_is_free_again_and_a_copy_keeps_its_own() -> None:
     clamps = Profile(Resource("clamps", 8))
     clamps.take(10, 20, 5)
@@ -44,3 +51,7 @@ def test_it_says_what_counting_every_minute_says(
     if until is not None:
         assert until > clash[-1]
         assert all(level[m] + amount > 4 for m in range(clash[-1], until))
+        later = profile.busy_until(start, start + length, amount, length + 1)
+        full = {m for m in range(60) if level[m] + amount > 4}
+        free = (m for m in range(until, 61) if not full & set(range(m, m + length + 1)))
+        assert later == next(free)

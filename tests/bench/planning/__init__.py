@@ -1,0 +1,1 @@
+"""What the planner's engines make of invented shops."""
