@@ -4,11 +4,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from shoptrack.engine.coming import add_coming
 from shoptrack.engine.promise import DRAWS, Job, draw_work, foresee, promise_of, threats
 from shoptrack.engine.shapes.planned import Problem
 from shoptrack.engine.shapes.promised import NEVER, Coming, Counts, Promise, Threat
 
-VERSION = "1"
+VERSION = "2"
 """Raised whenever the same ask would be answered otherwise."""
 
 
@@ -18,6 +19,7 @@ class Ahead:
 
     The first ``given`` orders are asked about. Each further one is a quote that is out: it becomes an order
     with the chance in ``taken``. ``likeness`` is ρ of the shop, ``seed`` says which of those are taken.
+    ``per_week`` more orders come, each ``like`` one of the problem's that nobody has begun.
     """
 
     problem: Problem
@@ -28,6 +30,8 @@ class Ahead:
     taken: tuple[float, ...] = ()
     seed: int = 1
     draws: int = DRAWS
+    per_week: float = 0.0
+    like: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -48,23 +52,26 @@ def look_ahead(ahead: Ahead) -> Outlook:
     Empty: no orders, an outlook without any. Method: minutes by engine.promise, every future by dispatch;
     whether a quote is taken is drawn for itself, so that one more moves nothing of the others.
     """
-    problem = ahead.problem
-    work = draw_work([task.work for task in problem.tasks], ahead.jobs, ahead.likeness, ahead.draws)
-    futures = foresee(problem, ahead.priority, work, _coming(ahead))
+    rng = np.random.default_rng((ahead.seed, 0, 0))
+    later = add_coming(ahead.problem, ahead.jobs, ahead.like, ahead.per_week, ahead.draws, rng)
+    problem, jobs = later.problem, (*ahead.jobs, *later.jobs)
+    work = draw_work([task.work for task in problem.tasks], jobs, ahead.likeness, ahead.draws)
+    futures = foresee(
+        problem, ahead.priority, work, Coming(ahead.given, np.hstack([_known(ahead), later.known]))
+    )
+    own = work[:, : len(ahead.problem.tasks)]
     dues = [order.due for order in problem.orders[: ahead.given]]
     return Outlook(
         futures.ready,
         tuple(promise_of(futures, n, due) for n, due in enumerate(dues)),
-        tuple(threats(problem, futures, work, n) for n in range(ahead.given)),
+        tuple(threats(ahead.problem, futures, own, n) for n in range(ahead.given)),
     )
 
 
-def _coming(ahead: Ahead) -> Coming | None:
-    """In which future each quote is taken; None where none is out."""
-    if not ahead.taken:
-        return None
-    known = np.zeros((ahead.draws, ahead.given + len(ahead.taken)), dtype=np.int64)
+def _known(ahead: Ahead) -> Counts:
+    """In which future each order of the problem is known: always, but for a quote only where it is taken."""
+    known = np.zeros((ahead.draws, len(ahead.problem.orders)), dtype=np.int64)
     for n, chance in enumerate(ahead.taken):
         rng = np.random.default_rng((ahead.seed, n))
         known[:, ahead.given + n] = np.where(rng.random(ahead.draws) < chance, 0, NEVER)
-    return Coming(ahead.given, known)
+    return known

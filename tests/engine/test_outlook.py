@@ -2,10 +2,10 @@
 
 import numpy as np
 
-from shoptrack.engine.outlook import Ahead, look_ahead
+from shoptrack.engine.outlook import Ahead, Outlook, look_ahead
 from shoptrack.engine.promise import Job, Unsure
 from shoptrack.engine.shapes.learned import Prediction
-from shoptrack.engine.shapes.planned import Order, Task
+from shoptrack.engine.shapes.planned import After, Order, Task
 from shoptrack.engine.totals import Part
 from tests.engine.schedule.hands import DAY, problem
 
@@ -54,6 +54,25 @@ def test_one_order_more_moves_no_draw_of_the_others() -> None:
     assert np.array_equal(alone.ready[:, 0], among.ready[:, 0])
     again = look_ahead(Ahead(two, (0, 1), (drawn(0), drawn(1, seed=2)), 2, 0.3))
     assert np.array_equal(again.ready, among.ready)
+
+
+def test_orders_that_nobody_has_given_yet_are_in_the_way() -> None:
+    """One pair of hands, and a rest in the job: with 40 orders of two hours a week it is likely to find the
+    hands taken after the rest. Nobody is told of an order to come, neither as asked about nor as a threat.
+    """
+    tasks = (Task(0, 60), Task(0, 60, after=(After(0, 120),)), Task(1, 120))
+    shop = problem(*tasks, orders=(Order("a", due=250), Order("b")))
+    jobs = (drawn(0, 1), Job((Unsure(Part(HOUR), (2,), (2.0,)),), 2))
+
+    def found(per_week: float) -> Outlook:
+        return look_ahead(Ahead(shop, (0, 1, 2), jobs, 2, 0.3, per_week=per_week, like=(1,)))
+
+    alone, among = found(0.0), found(40.0)
+    assert among.ready.shape == alone.ready.shape
+    assert (among.ready >= alone.ready).all()
+    assert (among.promises[0].chance or 0.0) < (alone.promises[0].chance or 0.0)
+    assert all(t.place < 2 for own in among.threats for t in own if t.kind == "order")
+    assert np.array_equal(among.ready, found(40.0).ready)
 
 
 def test_an_empty_shop() -> None:

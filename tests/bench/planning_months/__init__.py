@@ -1,0 +1,1 @@
+"""Invented shops worked for months by people of their own mind → how often the dates given to them held."""
