@@ -5,22 +5,22 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from shoptrack.engine.hours import is_working
-from shoptrack.engine.marks import opens_at
 from shoptrack.engine.replay import live_entries
-from shoptrack.engine.shapes import FAR, Entry, Mark, Stage, Standing, Wait
+from shoptrack.engine.shapes import Entry, Stage, Standing, Wait
 from shoptrack.engine.states import complete
 from shoptrack.errors import NotFound
 from shoptrack.flows.asked import Asked, asked_of_person
 from shoptrack.flows.earlier import Earlier, earlier
 from shoptrack.flows.in_hand import Hand, Line, in_hand, line_of
+from shoptrack.flows.planning.next_up import Blocked, NextUp, Slot, Why
 from shoptrack.flows.put_aside import Away, put_aside
 from shoptrack.flows.shopfloor import Sight
+from shoptrack.flows.still_on import Held, Tend, held, tends
 from shoptrack.flows.usual import usual_min
 
 SHOP_THINGS = ("sweeping", "phone", "honing", "jigs", "ordering", "other")
 CHOICES_SHOWN = 30
 WAITING_SHOWN = 24
-TENDED = ("scrape", "wipe")
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,29 +66,6 @@ class Choice:
 
 
 @dataclass(frozen=True, slots=True)
-class Held:
-    """A closed round whose clamps are still on it: how many, and from when they may come off."""
-
-    stage: Stage
-    tag: str
-    clamps: int
-    off_at: datetime | None
-    early: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Tend:
-    """A mark of a closed round that needs hands: squeeze-out to scrape, oil to wipe off."""
-
-    stage: Stage
-    tag: str
-    mark: Mark
-    from_at: datetime | None
-    until_at: datetime | None
-    missed: bool
-
-
-@dataclass(frozen=True, slots=True)
 class Last:
     """The person's last tap that was not struck: what a strike or "that was Ann" would undo.
 
@@ -102,11 +79,20 @@ class Last:
 
 
 @dataclass(frozen=True, slots=True)
+class Coming:
+    """What the plan gives a person next though it can't be started yet, and when."""
+
+    choice: Choice
+    slot: Slot
+
+
+@dataclass(frozen=True, slots=True)
 class BenchView:
     """One person's bench at an instant.
 
     ``questions`` only this person can answer; ``asked`` is what else may be answered here. ``pools`` have
-    their id, name and how many clamps the log says hang on the wall. ``first``: what the first choice needs.
+    their id, name and how many clamps the log says hang on the wall. ``first``: what the first choice needs,
+    ``because`` why it comes first. ``coming`` is what the plan has next where that can't be started yet.
     """
 
     person: int
@@ -129,22 +115,29 @@ class BenchView:
     database_id: str
     revision: int
     now: datetime
+    because: Why | Blocked | None = None
+    coming: Coming | None = None
 
 
-def bench(sight: Sight, person: int, now: datetime) -> BenchView:
-    """One person's bench. Raises NotFound when nobody of that number works here."""
+def bench(sight: Sight, person: int, now: datetime, up: NextUp | None = None) -> BenchView:
+    """One person's bench, by the plan ``up``; where there is none what was promised first comes first.
+
+    Raises NotFound when nobody of that number works here.
+    """
     who = sight.world.people.get(person)
     if who is None or who.retired:
         raise NotFound("Nobody of that number works here.")
     live = live_entries(sight.entries)
-    choices = tuple(choices_of(sight, person, now))
+    up = up if up is not None and up.knows else None
+    choices = tuple(choices_of(sight, person, now, up))
     questions, asked = asked_of_person(sight, person)
     free = tuple(c for c in choices if not c.early)
+    hand = in_hand(sight, live, person, now)
     return BenchView(
         person=person,
         name=who.name,
         names=names(sight, now),
-        hand=in_hand(sight, live, person, now),
+        hand=hand,
         choices=free[:CHOICES_SHOWN],
         first=line_of(sight, free[0].stage) if free else None,
         waiting=tuple(c for c in choices if c.early)[:WAITING_SHOWN],
@@ -161,7 +154,17 @@ def bench(sight: Sight, person: int, now: datetime) -> BenchView:
         database_id=sight.head.database_id,
         revision=sight.head.revision,
         now=now,
+        because=up.because(person, free[0].stage.id) if up and free and not hand else None,
+        coming=_coming(up, person, choices) if up else None,
     )
+
+
+def _coming(up: NextUp, person: int, choices: tuple[Choice, ...]) -> Coming | None:
+    """What the plan gives a person next, where it is among what can't be started yet."""
+    stage = up.next_for(person)
+    found = next((c for c in choices if c.stage.id == stage and c.early), None)
+    slot = up.slot(found.stage.id) if found else None
+    return Coming(found, slot) if found and slot else None
 
 
 def _pools(sight: Sight) -> tuple[tuple[int, str, int], ...]:
@@ -185,8 +188,11 @@ def _name(sight: Sight, person: int, name: str, now: datetime) -> Name:
     return Name(person, name, f"{stages[0].kind if stages else ''} {tags}".strip(), at.since)
 
 
-def choices_of(sight: Sight, person: int, now: datetime) -> Iterator[Choice]:
-    """What a person may start, first what was promised first; done, put aside and one's own left out."""
+def choices_of(sight: Sight, person: int, now: datetime, up: NextUp | None = None) -> Iterator[Choice]:
+    """What a person may start, in the plan's order for them, without one what was promised first.
+
+    Done, put aside and one's own are left out.
+    """
     at = sight.replayed.people.get(person)
     own = at.stages if at else ()
     open_ones = [
@@ -194,7 +200,8 @@ def choices_of(sight: Sight, person: int, now: datetime) -> Iterator[Choice]:
         for s in sight.standings.values()
         if s.state not in ("done", "put aside") and s.stage not in own and not _cures_by_itself(sight, s)
     ]
-    for standing in sorted(open_ones, key=lambda s: _urgency(sight, s)):
+    ranks = {s.stage: up.rank(person, s.stage) if up else (0, 0) for s in open_ones}
+    for standing in sorted(open_ones, key=lambda s: (ranks[s.stage], _urgency(sight, s))):
         yield _choice(sight, standing, now)
 
 
@@ -236,28 +243,6 @@ def _waits_for(sight: Sight, wait: Wait) -> WaitsFor:
     if wait.why in ("station", "clamps"):
         name = f"{sight.world.jobs[stage.job].tag} {stage.name}"
     return WaitsFor(wait.why, name, bool(stage.clamps), wait.until_at, wait.count)
-
-
-def held(sight: Sight, now: datetime) -> Iterator[Held]:
-    """The closed rounds whose clamps are on, soonest off first."""
-    found = [
-        (sight.world.stages[standing.stage], sum(n for _, n in made.clamps), opens_at(cure, "clamps off"))
-        for standing in sight.standings.values()
-        for made, cure in standing.cures
-        if made.clamps
-    ]
-    for stage, clamps, off_at in sorted(found, key=lambda f: (f[2] or FAR, f[0].id)):
-        early = off_at is None or off_at > now
-        yield Held(stage, sight.world.jobs[stage.job].tag, clamps, off_at, early)
-
-
-def tends(sight: Sight) -> Iterator[Tend]:
-    """The scrapings and wipings to come that nobody has said were done."""
-    for until in sight.untils:
-        stage, mark = sight.world.stages[until.stage], until.mark
-        if mark.mark.role in TENDED:
-            tag = sight.world.jobs[stage.job].tag
-            yield Tend(stage, tag, mark.mark, mark.from_at, mark.until_at, until.missed)
 
 
 def last_of(sight: Sight, live: list[Entry], person: int) -> Last | None:

@@ -1,6 +1,6 @@
 """What is known of the shop becomes the Floor: what must not be missed, cures, people, what is next."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
@@ -9,9 +9,10 @@ from shoptrack.engine.shapes import FAR, Until, Warmth, in_force
 from shoptrack.engine.states import hands_at, nobody_here
 from shoptrack.engine.warmth import warmth
 from shoptrack.flows.asked import Asked, asked_of
-from shoptrack.flows.choices import Choice, choices, next_waiting
+from shoptrack.flows.choices import Choice, choice_of, choices, next_waiting
 from shoptrack.flows.curing import CuringRow, curing_rows
 from shoptrack.flows.places import Place, cautions_of, place_of, so_far_min
+from shoptrack.flows.planning.next_up import Blocked, NextUp, Slot, Why
 from shoptrack.flows.put_aside import Away, look_again
 from shoptrack.flows.shopfloor import Sight
 from shoptrack.flows.usual import usual_min
@@ -56,7 +57,8 @@ class AtWork:
     """A person with what they have in hand (stages together, or shop time) and what is next for them.
 
     ``minutes`` are all that was worked on the stages so far against the ``usual_min``.
-    ``left_on``: it runs so long that the Bench asks whether it was worked all that time.
+    ``left_on``: it runs so long that the Bench asks whether it was worked all that time. ``slot`` is when the
+    plan has what comes ``after``, and ``because`` why; None where nothing is planned.
     """
 
     person: int
@@ -70,6 +72,8 @@ class AtWork:
     usual_min: float | None
     cautions: tuple[str, ...]
     after: Choice | None
+    slot: Slot | None = None
+    because: Why | Blocked | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +98,7 @@ class FloorView:
     """Everything on the Floor at an instant; an empty part is not drawn.
 
     ``missed`` are marks that are past; ``opens_at`` is the next opening while nobody should be here.
+    ``slots`` are when the plan has the stages that are ready, None where there is no plan.
     """
 
     at: datetime
@@ -117,6 +122,7 @@ class FloorView:
     rooms: tuple[RoomWarmth, ...]
     open_spans: tuple[tuple[datetime, datetime], ...]
     midnights: tuple[datetime, ...]
+    slots: Mapping[int, Slot] | None = None
 
     @property
     def alone(self) -> tuple[Running, ...]:
@@ -129,19 +135,20 @@ class FloorView:
         return joints(self.questions)
 
 
-def floor(sight: Sight) -> FloorView:
-    """The Floor at the sight's instant.
+def floor(sight: Sight, up: NextUp | None = None) -> FloorView:
+    """The Floor at the sight's instant, by the plan ``up``; where there is none, by promised dates.
 
     Empty: a shop with no open job has people, clamps and warmth only.
     """
+    up = up if up is not None and up.knows else None
     marks = tuple(misses_of(sight))
     misses, missed = [m for m in marks if not m.missed], [m for m in marks if m.missed]
     # a joint in doubt that holds no clamps is asked about above, and has nothing to draw
     curing = tuple(row for row in curing_rows(sight) if row.clamps or not row.doubtful)
-    ready = tuple(choices(sight, ("ready", "set down")))
+    ready = ready_of(sight, up)
     waiting = tuple(next_waiting(sight))
     running = tuple(running_of(sight))
-    people = tuple(people_of(sight, ready))
+    people = tuple(people_of(sight, ready, up))
     asked = tuple(a for a in asked_of(sight) if not a.question.soft)
     room = max(1, NOT_TO_BE_MISSED - sum(r.alone for r in running) - len(joints(asked)))
     return FloorView(
@@ -166,7 +173,20 @@ def floor(sight: Sight) -> FloorView:
         rooms=tuple(rooms_of(sight)),
         open_spans=tuple(span for on in days_ahead(sight) if (span := open_day(sight.world.calendar, on))),
         midnights=tuple(instant(sight.world.calendar, on, time(0)) for on in days_ahead(sight)),
+        slots=slots_of(ready[:READY_SHOWN], up) if up else None,
     )
+
+
+def ready_of(sight: Sight, up: NextUp | None) -> tuple[Choice, ...]:
+    """What is ready, in the order of the plan; what is not planned comes last, by promised date."""
+    ready = choices(sight, ("ready", "set down"))
+    return tuple(sorted(ready, key=lambda c: up.start(c.place.stage)) if up else ready)
+
+
+def slots_of(ready: tuple[Choice, ...], up: NextUp) -> Mapping[int, Slot]:
+    """When the plan has each of some stages."""
+    slots = (up.slot(c.place.stage) for c in ready)
+    return {slot.stage: slot for slot in slots if slot is not None}
 
 
 def joints(asked: tuple[Asked, ...]) -> tuple[Asked, ...]:
@@ -218,8 +238,11 @@ def running_of(sight: Sight) -> Iterator[Running]:
         yield Running(place, station.name if station else "machine", standing.until_at, hands, nobody)
 
 
-def people_of(sight: Sight, ready: tuple[Choice, ...]) -> Iterator[AtWork]:
-    """Everybody who works here; each who is here gets the first ready stage that nobody before was given."""
+def people_of(sight: Sight, ready: tuple[Choice, ...], up: NextUp | None = None) -> Iterator[AtWork]:
+    """Everybody who works here; each who is here has what the plan gives them next.
+
+    Without a plan it is the first ready stage that nobody before was given.
+    """
     left = list(ready)
     doubted = {q.person for q in sight.questions if q.asks == "still-on"}
     for person in sight.world.people.values():
@@ -229,8 +252,8 @@ def people_of(sight: Sight, ready: tuple[Choice, ...]) -> Iterator[AtWork]:
         stages = tuple(s for s in now.stages if s in sight.world.stages) if now else ()
         left_on = now is not None and person.id in doubted
         here = is_working(sight.world.calendar, person.id, sight.now) or (now is not None and not left_on)
-        after = next((c for c in left if c.place.stage not in stages), None) if here else None
-        if after:
+        after = _after(sight, left, person.id, stages, up) if here else None
+        if after in left:
             left.remove(after)
         yield AtWork(
             person=person.id,
@@ -246,7 +269,19 @@ def people_of(sight: Sight, ready: tuple[Choice, ...]) -> Iterator[AtWork]:
                 dict.fromkeys(c for s in stages for c in cautions_of(sight.world.stages[s], sight.now))
             ),
             after=after,
+            slot=up.slot(after.place.stage) if up and after else None,
+            because=up.because(person.id, after.place.stage) if up and after else None,
         )
+
+
+def _after(
+    sight: Sight, left: list[Choice], person: int, stages: tuple[int, ...], up: NextUp | None
+) -> Choice | None:
+    if up is None:
+        return next((c for c in left if c.place.stage not in stages), None)
+    stage = up.next_for(person)
+    standing = sight.standings.get(stage) if stage is not None else None
+    return choice_of(sight, standing) if standing else None
 
 
 def pools_of(sight: Sight) -> Iterator[Hanging]:

@@ -8,6 +8,8 @@ from shoptrack.errors import NotFound
 from shoptrack.flows.bench import BenchView, bench, names
 from shoptrack.flows.hand_over import hand_over
 from shoptrack.flows.in_hand import if_started
+from shoptrack.flows.planning.next_up import Why, next_up
+from shoptrack.flows.planning.plan import plan_now
 from shoptrack.flows.record import tap
 from shoptrack.flows.shopfloor import gather
 from shoptrack.store import log
@@ -117,6 +119,35 @@ def test_the_when_row_has_lunch_only_after_lunch(store: Store) -> None:
     assert row["at closing"] == "2025-03-03T17:00:00+00:00"
     morning = NOW.replace(hour=11)
     assert "before lunch" not in {e.words for e in seen(store, now=morning).earlier}
+
+
+def planned(store: Store, person: int) -> BenchView:
+    sight = gather(store, NOW)
+    return bench(sight, person, NOW, next_up(sight, plan_now(store, sight)))
+
+
+def test_the_plan_says_what_comes_first_and_why(store: Store) -> None:
+    """Each gets one of the two stages that are ready, with a reason; what is the other's next comes last."""
+    ann, ben = planned(store, ANN), planned(store, BEN)
+    assert {ann.choices[0].stage.id, ben.choices[0].stage.id} == {11, 21}
+    assert ann.choices[-1].stage.id == ben.choices[0].stage.id
+    for view in (ann, ben):
+        assert isinstance(view.because, Why)
+        assert view.coming is None
+        assert view.first is not None
+        assert view.first.stage == view.choices[0].stage
+
+
+def test_what_the_plan_has_next_though_it_cannot_be_started_yet(store: Store) -> None:
+    """Ann and Ben have both first stages in hand: the second one of each waits for it, and is said so."""
+    for person, stage in ((ANN, 11), (BEN, 21)):
+        say(store, "start", 25, person=person, stages=[stage])
+    view = planned(store, BEN)
+    assert view.because is None
+    assert view.coming is not None
+    assert view.coming.choice.stage.id in (12, 22)
+    assert view.coming.slot.starts_at is not None
+    assert view.coming.slot.starts_at > NOW
 
 
 def test_nobody_of_that_number(store: Store) -> None:

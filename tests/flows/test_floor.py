@@ -3,6 +3,8 @@
 from datetime import date, timedelta
 
 from shoptrack.flows.floor import FloorView, floor
+from shoptrack.flows.planning.next_up import Why, next_up
+from shoptrack.flows.planning.plan import plan_now
 from shoptrack.flows.shopfloor import gather
 from tests.joinery import NOW, PIET, BusyDay, Joinery, at
 
@@ -59,6 +61,46 @@ def test_each_gets_another_stage_next(joinery: Joinery, day: BusyDay) -> None:
     assert piet.after is not None
     assert una.after.place.title == piet.after.place.title == "letter tray"
     assert (una.after.place.name, piet.after.place.name) == ("milling", "inlay")
+
+
+def planned(joinery: Joinery, later_min: float = 0) -> FloorView:
+    sight = gather(joinery.store, NOW + timedelta(minutes=later_min))
+    return floor(sight, next_up(sight, plan_now(joinery.store, sight)))
+
+
+def test_by_the_plan_each_gets_another_stage_with_a_reason(joinery: Joinery, day: BusyDay) -> None:
+    """What comes after what is in hand: when, which, and what waiting would cost."""
+    una, piet = planned(joinery).people
+    assert una.after is not None
+    assert piet.after is not None
+    assert una.after.place.stage != piet.after.place.stage
+    assert una.after.place.stage == day.hall["panel glue-up"]
+    assert una.slot is not None
+    assert (una.slot.starts_at, una.slot.names) == (at("14:00"), ("Una",))
+    assert isinstance(una.because, Why)
+    assert una.because.cures == "cures"
+
+
+def test_what_is_ready_is_in_the_plans_order_with_who_and_when(joinery: Joinery, day: BusyDay) -> None:
+    seen = planned(joinery)
+    assert seen.slots is not None
+    slots = [seen.slots[c.place.stage] for c in seen.ready]
+    starts = [slot.starts_at or NOW for slot in slots]
+    assert starts == sorted(starts)
+    assert all(slot.names for slot in slots)
+    assert {c.place.stage for c in seen.ready} == {c.place.stage for c in view(joinery).ready}
+
+
+def test_who_is_not_here_is_given_nothing(joinery: Joinery, day: BusyDay) -> None:
+    """At 18:00 Piet has gone, though the plan knows what he does in the morning."""
+    joinery.tap("finish", at("13:24"), day.letter["oiling"], person=PIET, count=1)
+    seen = planned(joinery, 4.6 * 60)
+    assert [(p.here, p.after, p.because) for p in seen.people if p.name == "Piet"] == [(False, None, None)]
+
+
+def test_where_nothing_is_planned_dates_decide(joinery: Joinery) -> None:
+    seen = planned(joinery)
+    assert seen.slots is None
 
 
 def test_shop_time_has_no_usual(joinery: Joinery, day: BusyDay) -> None:
