@@ -1,17 +1,23 @@
-"""How the shop stands → the days and instants that a calendar on a phone shows; no customer, no price."""
+"""How the shop stands, and its plan → what a calendar on a phone shows; no customer, no price."""
 
-from collections import defaultdict
-from collections.abc import Iterator
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Literal
 
 from shoptrack.engine.shapes import Cure, MarkTime, Role, Round, Standing
+from shoptrack.errors import NotFound
 from shoptrack.flows.places import place_of
+from shoptrack.flows.planning.lanes import Names, Piece, pieces_of
+from shoptrack.flows.planning.plan import plan_now
 from shoptrack.flows.shopfloor import Sight, shown_at, sight_of
 from shoptrack.store.db import Store
 from shoptrack.store.feed import written_at
 from shoptrack.store.signs import read_signs
+
+PLANNED_DAYS = timedelta(days=14)
+"""So far ahead a person's own calendar has what is planned for them."""
 
 What = Literal["from", "by", "rested", "promised", "look again"]
 
@@ -38,10 +44,26 @@ class Due:
 
 
 @dataclass(frozen=True, slots=True)
+class Turn:
+    """What is planned for a person of a stage on one day; a plan, which the next tap may change.
+
+    ``key`` stays while the plan moves it: it names the stage, its round and which of its days it is.
+    """
+
+    key: str
+    tag: str
+    stage: str
+    part: str
+    from_at: datetime
+    to_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
 class Feed:
     """The calendar as of one head of the database.
 
     ``made_at`` is when the shop was set up, ``written_at`` the last write: equal heads have equal ones.
+    ``turns`` are of a person's own calendar, named by ``whose``, which has nothing else.
     """
 
     shop: str
@@ -49,6 +71,8 @@ class Feed:
     written_at: datetime
     revision: int
     dues: tuple[Due, ...]
+    whose: str = ""
+    turns: tuple[Turn, ...] = ()
 
 
 def calendar_feed(store: Store, now: datetime) -> Feed | None:
@@ -60,6 +84,43 @@ def calendar_feed(store: Store, now: datetime) -> Feed | None:
             return None
         sight = sight_of(store, session, shown_at(now, signs.newest_at), at=signs.head)
     return Feed(signs.shop.name, signs.shop.made_at, written, signs.head.revision, dues_of(sight))
+
+
+def person_feed(store: Store, person: int, now: datetime) -> Feed | None:
+    """The calendar of one person: what is planned for them in the coming fourteen days.
+
+    Empty: None before the shop is set up. Raises NotFound for somebody who does not work here.
+    """
+    with store.reading() as session:
+        signs = read_signs(session)
+        written = written_at(session)
+        if signs.shop is None or written is None:
+            return None
+        sight = sight_of(store, session, shown_at(now, signs.newest_at), at=signs.head)
+    who = sight.world.people.get(person)
+    if who is None or who.retired:
+        raise NotFound("There is nobody of that name who works here.")
+    planned = plan_now(store, sight)
+    turns = turns_of(
+        sight, person, pieces_of(sight, planned.laid, planned.plan, Names(sight, planned.laid, planned.plan))
+    )
+    made_at = max(written, planned.made_at)
+    return Feed(signs.shop.name, signs.shop.made_at, made_at, signs.head.revision, (), who.name, turns)
+
+
+def turns_of(
+    sight: Sight, person: int, pieces: Mapping[tuple[int, date], Sequence[Piece]]
+) -> tuple[Turn, ...]:
+    """What a person is given in the coming fourteen days, in order."""
+    found, days = [], Counter[tuple[int, str]]()
+    for _, on in sorted(key for key in pieces if key[0] == person):
+        for piece in pieces[person, on]:
+            named = piece.named
+            days[named.stage, named.part] += 1
+            key = f"plan {person} {named.stage} {named.part} {days[named.stage, named.part]}"
+            if piece.from_at < sight.now + PLANNED_DAYS:
+                found.append(Turn(key, named.tag, named.name, named.part, piece.from_at, piece.to_at))
+    return tuple(found)
 
 
 def dues_of(sight: Sight) -> tuple[Due, ...]:

@@ -1,4 +1,4 @@
-"""What programs ask and tablets send → JSON documents: entries in; floor, jobs, quotes and times out."""
+"""What programs ask and tablets send → JSON documents: entries in; all that is shown out."""
 
 import json
 from collections.abc import Callable
@@ -12,14 +12,16 @@ from shoptrack import __version__
 from shoptrack.errors import BadInput, NotAllowed, NotFound
 from shoptrack.flows.entry_fields import GREATEST_ID
 from shoptrack.flows.learning import learn
+from shoptrack.flows.planning.plan import Planned, plan_now
 from shoptrack.flows.record import accept, parse_envelope
 from shoptrack.flows.shopfloor import Sight, shown_at, sight_of
 from shoptrack.store.quotes import STANDINGS
 from shoptrack.store.signs import Signs, read_signs
 from shoptrack.web.clock import now
 from shoptrack.web.documents import floor_doc, jobs_doc, one_job_doc
-from shoptrack.web.here import store
+from shoptrack.web.here import store, wall
 from shoptrack.web.openapi import document
+from shoptrack.web.plan_document import nexts_doc, plan_doc
 from shoptrack.web.posted import read_json
 from shoptrack.web.quote_documents import one_quote_doc, quotes_doc
 from shoptrack.web.rights import may_see_money
@@ -79,6 +81,16 @@ def get_times() -> Response:
     return unless_known(lambda session, at: times_doc(session, at, learn(store(), session, at), wanted))
 
 
+@bp.get("/plan")
+def get_plan() -> Response:
+    return of_the_plan(plan_doc)
+
+
+@bp.get("/next")
+def get_next() -> Response:
+    return of_the_plan(lambda sight, planned: nexts_doc(sight, planned, wall()))
+
+
 @bp.get("/openapi.json")
 def get_openapi() -> Response:
     return answer(document())
@@ -106,6 +118,20 @@ def unless_known(make: Callable[[Session, datetime], object]) -> Response:
             response = Response(status=304)
         else:
             response = answer(make(session, at))
+    response.set_etag(tag)
+    return response
+
+
+def of_the_plan(make: Callable[[Sight, Planned], object]) -> Response:
+    """A document of the plan that is shown; a better plan changes it, though nothing was tapped."""
+    with store().reading() as session:
+        signs = read_signs(session)
+        at = shown_at(now(), signs.newest_at)
+        sight = sight_of(store(), session, at, at=signs.head)
+    planned = plan_now(store(), sight)
+    tag = f"{validator(signs, at)}-{planned.number}-{planned.stale:d}{planned.proven:d}"
+    known = request.if_none_match.contains_weak(tag)
+    response = Response(status=304) if known else answer(make(sight, planned))
     response.set_etag(tag)
     return response
 

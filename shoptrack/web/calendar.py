@@ -3,8 +3,9 @@
 from flask import Blueprint, Response, abort, redirect, render_template, request
 from werkzeug.wrappers import Response as Answer
 
-from shoptrack.flows.calendar import calendar_feed
+from shoptrack.flows.calendar import Feed, calendar_feed, person_feed
 from shoptrack.store.feed import feed_token, is_the_token, renew_token
+from shoptrack.store.shop import list_people
 from shoptrack.web import rights
 from shoptrack.web.clock import now
 from shoptrack.web.codes import code_answer
@@ -19,9 +20,23 @@ bp = Blueprint("calendar", __name__)
 @bp.get("/calendar/<token>.ics")
 def feed(token: str) -> Answer:
     """The feed: without a cookie, for whoever has the address."""
+    return calendar_answer(calendar_feed(store(), now()) if is_known(token) else None)
+
+
+@bp.get("/calendar/<token>/<int(max=2147483647):person>.ics")
+def own_feed(token: str, person: int) -> Answer:
+    """A person's own: what is planned for them."""
+    return calendar_answer(person_feed(store(), person, now()) if is_known(token) else None)
+
+
+def is_known(token: str) -> bool:
+    """Whether this is the token in force."""
     with store().reading() as session:
-        known = is_the_token(session, token)
-    found = calendar_feed(store(), now()) if known else None
+        return is_the_token(session, token)
+
+
+def calendar_answer(found: Feed | None) -> Answer:
+    """A calendar as it is sent; where there is none, nothing is there."""
     if found is None:
         abort(404)
     answer = Response(calendar_text(found), content_type="text/calendar; charset=utf-8")
@@ -36,8 +51,13 @@ def show() -> str | Answer:
         return refused
     token = current_token()
     address = feed_address(token) if token else ""
+    with store().reading() as session:
+        people = [(p.name, own_address(f"/calendar/{token}/{p.id}.ics")) for p in list_people(session)]
     return render_template(
-        "sheets/calendar.html", address=address, only_here=is_only_here(address or request.host_url)
+        "sheets/calendar.html",
+        address=address,
+        people=people if token else [],
+        only_here=is_only_here(address or request.host_url),
     )
 
 

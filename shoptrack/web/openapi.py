@@ -12,6 +12,7 @@ from shoptrack.flows.entry_kinds import KINDS, Kind
 from shoptrack.flows.envelopes import FORM, MOST_ENTRIES, Answer, Receipt
 from shoptrack.store.quotes import STANDINGS
 from shoptrack.web.document_shapes import FloorDoc, JobsDoc, OneJobDoc, TimesDoc
+from shoptrack.web.plan_shapes import NextsDoc, PlanDoc
 from shoptrack.web.problems import PROBLEM_SCHEMA, PROBLEM_TYPE
 from shoptrack.web.quote_shapes import OneQuoteDoc, QuotesDoc
 from shoptrack.web.times_document import LEAST_QUANTITY, MOST_QUANTITY
@@ -50,6 +51,8 @@ def document() -> Schema:
             "/api/floor": {"get": _get("floor", "How the shop stands now", "FloorDoc")},
             "/api/jobs": {"get": _get("jobs", "The jobs in progress", "JobsDoc")},
             "/api/jobs/{id}": {"get": _get_one("job", "One job, open or closed", "OneJobDoc")},
+            "/api/next": {"get": _get("next", "What is next for everybody, and why", "NextsDoc")},
+            "/api/plan": {"get": _get("plan", "The plan that is shown", "PlanDoc")},
             "/api/quotes": {"get": _get_quotes()},
             "/api/quotes/{id}": {"get": _get_one("quote", "One quote, for the office alone", "OneQuoteDoc")},
             "/api/times": {"get": _get_times()},
@@ -77,7 +80,9 @@ def schema_of(hint: Any) -> Schema:
 
 def _components() -> Schema:
     shapes: dict[str, Schema] = {}
-    for shape in (FloorDoc, JobsDoc, OneJobDoc, QuotesDoc, OneQuoteDoc, TimesDoc, Receipt):
+    for shape in (
+        FloorDoc, JobsDoc, OneJobDoc, PlanDoc, NextsDoc, QuotesDoc, OneQuoteDoc, TimesDoc, Receipt,
+    ):  # fmt: skip
         _add_shape(shape, shapes)
     kinds = {_kind_name(kind): _kind_schema(kind) for kind in KINDS.values()}
     return {**shapes, **kinds, "Envelope": _envelope(), "Problem": PROBLEM_SCHEMA}

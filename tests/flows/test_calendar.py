@@ -2,11 +2,14 @@
 
 from datetime import date, timedelta
 
-from shoptrack.flows.calendar import Due, Feed, calendar_feed
+import pytest
+
+from shoptrack.errors import NotFound
+from shoptrack.flows.calendar import PLANNED_DAYS, Due, Feed, Turn, calendar_feed, person_feed
 from shoptrack.flows.jobs import set_closed
 from shoptrack.flows.shopfloor import gather
 from shoptrack.store.tables import JobRow
-from tests.joinery import NOW, PIET, BusyDay, Joinery, at
+from tests.joinery import NOW, PIET, UNA, BusyDay, Joinery, at
 
 
 def feed(joinery: Joinery, later: timedelta = timedelta(0)) -> Feed:
@@ -107,3 +110,44 @@ def test_the_same_head_gives_the_same_feed_at_another_time_of_day(joinery: Joine
 
 def test_a_shop_without_jobs_has_an_empty_calendar(joinery: Joinery) -> None:
     assert feed(joinery).dues == ()
+
+
+# --- a person's own -----------------------------------------------------------------------------------
+
+
+def own(joinery: Joinery, person: int, later: timedelta = timedelta(0)) -> tuple[Turn, ...]:
+    found = person_feed(joinery.store, person, NOW + later)
+    assert found is not None
+    assert found.dues == ()
+    return found.turns
+
+
+def test_a_person_has_what_is_planned_for_them(joinery: Joinery, day: BusyDay) -> None:
+    """The frame first, from now on; nothing beyond the fourteen days; of Piet what is Piet's."""
+    una, piet = own(joinery, UNA), own(joinery, PIET)
+    assert (una[0].stage, una[0].from_at) == ("frame", NOW)
+    assert "frame" not in {turn.stage for turn in piet if turn.tag == una[0].tag}
+    assert all(turn.from_at < turn.to_at for turn in (*una, *piet))
+    assert all(turn.from_at < NOW + PLANNED_DAYS for turn in (*una, *piet))
+    keys = [turn.key for turn in (*una, *piet)]
+    assert len(set(keys)) == len(keys)
+
+
+def test_a_turn_that_moves_keeps_its_key(joinery: Joinery, day: BusyDay) -> None:
+    """Ten minutes later nothing new was begun, so all that was to begin now begins later."""
+    before = {turn.key: turn.from_at for turn in own(joinery, UNA)}
+    after = {turn.key: turn.from_at for turn in own(joinery, UNA, timedelta(minutes=10))}
+    assert before.keys() & after.keys()
+    assert any(after[key] > before[key] for key in before.keys() & after.keys())
+
+
+def test_the_feed_of_a_person_has_their_name_and_the_shops_has_none(joinery: Joinery, day: BusyDay) -> None:
+    found = person_feed(joinery.store, UNA, NOW)
+    assert found is not None
+    assert found.whose == "Una"
+    assert (feed(joinery).whose, feed(joinery).turns) == ("", ())
+
+
+def test_somebody_who_does_not_work_here_has_no_feed(joinery: Joinery) -> None:
+    with pytest.raises(NotFound, match="nobody of that name"):
+        person_feed(joinery.store, 77, NOW)

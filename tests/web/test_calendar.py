@@ -160,3 +160,33 @@ def test_an_unpaired_phone_on_the_wifi_gets_the_feed_and_nothing_else(
     assert phone.get(path, **there).status_code == 200
     for other in ("/calendar", "/calendar/code.svg", "/calendar/renew", "/curing", "/jobs/1/sheet", "/j/K7"):
         assert phone.get(other, **there).status_code == 403, other
+
+
+def test_a_person_has_a_calendar_of_their_own(
+    office: FlaskClient, stranger: FlaskClient, day: BusyDay
+) -> None:
+    """By the same secret: what is planned, said to be a plan, read alike by two readers."""
+    path = renew(office)
+    own_path = path.replace(".ics", "/1.ics")
+    assert f'href="http://localhost{own_path}"' in office.get("/calendar").text
+    answer = stranger.get(own_path)
+    assert answer.status_code == 200
+    ours = icalendar.Calendar.from_ical(answer.data)
+    events = ours.walk("VEVENT")
+    assert str(events[0]["summary"]).startswith("Plan: ")
+    assert {str(e["status"]) for e in events} == {"TENTATIVE"}
+    assert len(events) == len(vobject.readOne(answer.text).vevent_list)
+    assert str(ours["name"]) == "Una’s plan · Sedge Lane Joinery"
+    for secret in ("Odile", "six trays", "hall door"):
+        assert secret not in answer.text
+
+
+def test_a_persons_calendar_needs_the_secret_and_the_person(
+    office: FlaskClient, stranger: FlaskClient, day: BusyDay
+) -> None:
+    path = renew(office)
+    for wrong in ("/calendar/x/1.ics", path.replace(".ics", "/77.ics"), path.replace(".ics", "/x.ics")):
+        assert stranger.get(wrong).status_code == 404, wrong
+    old = path.replace(".ics", "/1.ics")
+    renew(office)
+    assert stranger.get(old).status_code == 404

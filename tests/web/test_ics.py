@@ -10,7 +10,7 @@ import vobject
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shoptrack.flows.calendar import Due, Feed
+from shoptrack.flows.calendar import Due, Feed, Turn
 from shoptrack.web.ics import calendar_text, plain
 
 WRITTEN = datetime(2026, 11, 25, 18, 20, 31, 250_000, tzinfo=UTC)
@@ -137,3 +137,19 @@ def test_the_last_day_there_is_has_no_day_after() -> None:
 
 def test_control_characters_become_spaces() -> None:
     assert plain("a\x07b\tc\nd\x7f") == "a b c\nd "
+
+
+def test_what_is_planned_is_marked_as_a_plan_and_keeps_its_name_when_it_moves() -> None:
+    """Una's glue-up on Thursday from 9 to 10, then moved to Friday: the same event."""
+    turn = Turn("plan 1 2  1", "K7", "glue-up", "", datetime(2026, 11, 26, 14, tzinfo=UTC),
+                datetime(2026, 11, 26, 15, tzinfo=UTC))  # fmt: skip
+    moved = replace(turn, from_at=datetime(2026, 11, 27, 14, tzinfo=UTC), part="round 1 of 2")
+    own = replace(FEED, dues=(), whose="Una", turns=(turn,))
+    (first,) = icalendar.Calendar.from_ical(calendar_text(own)).walk("VEVENT")
+    (second,) = icalendar.Calendar.from_ical(calendar_text(replace(own, turns=(moved,)))).walk("VEVENT")
+    assert str(first["uid"]) == str(second["uid"])
+    assert (str(first["summary"]), str(first["status"])) == ("Plan: K7 glue-up", "TENTATIVE")
+    assert str(second["summary"]) == "Plan: K7 glue-up, round 1 of 2"
+    assert str(first["transp"]) == "TRANSPARENT"
+    assert (first["dtstart"].dt, first["dtend"].dt) == (turn.from_at, turn.to_at)
+    assert summaries(calendar_text(own)) != summaries(calendar_text(FEED))
