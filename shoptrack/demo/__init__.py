@@ -10,6 +10,7 @@ from shoptrack.demo.ledger import write_ledger, write_rates
 from shoptrack.demo.now import write_now
 from shoptrack.demo.people import ZONE, write_days_off, write_people, write_rooms
 from shoptrack.demo.pieces import Catalogue, write_patterns
+from shoptrack.demo.planning import write_planning
 from shoptrack.demo.quoted import write_quotes
 from shoptrack.demo.recipes import write_recipes
 from shoptrack.demo.remembered import write_remembered
@@ -110,6 +111,7 @@ def fill(store: Store, now: datetime) -> None:
         write_ledger(session, things, now, random.Random(SEED + 1))
     write_quotes(scene)
     write_remembered(scene)
+    write_planning(scene)
     with store.writing() as session:
         # only now: a demo that was broken off counts as one of long ago, and is made anew
         shop_row(session).made_at = now

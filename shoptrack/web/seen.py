@@ -7,7 +7,7 @@ from shoptrack.store.overtaken import newest_line
 from shoptrack.web.forms import Fields
 from shoptrack.web.here import store
 
-WITH_FORMS_OF_VALUES = frozenset({"shop", "customers", "job_change", "times"})
+WITH_FORMS_OF_VALUES = frozenset({"awaited", "shop", "customers", "job_change", "times"})
 
 
 def hang(app: Flask) -> None:

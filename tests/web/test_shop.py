@@ -11,6 +11,7 @@ from shoptrack.store import backup, pins
 from shoptrack.store.db import Store
 from shoptrack.store.edits import history
 from shoptrack.store.shop import list_people, shop_row
+from shoptrack.store.skills import never_of
 from shoptrack.store.tables import (
     PersonRow,
 )
@@ -39,6 +40,7 @@ EVERYWHERE = (
     "/shop/kinds",
     "/shop/hours",
     "/shop/days-off",
+    "/shop/overtime",
     "/shop/holidays",
     "/shop/rates",
     "/shop/hour-cost",
@@ -86,6 +88,35 @@ def test_people_are_added_once_renamed_and_put_in_order(office: FlaskClient, sto
         ("name", "Ivo Tarn", "Ivo", UNA),
         ("position", 3, 1, UNA),
     ]
+
+
+def test_what_is_not_a_persons_to_do_is_ticked(office: FlaskClient, store_of: Store) -> None:
+    """Piet does no milling and no carving; then he mills again; a new one starts with a tick."""
+    sent = {"name": "Piet", "never-1": "yes", "never-3": "yes", "never-99": "yes"}
+    for _ in range(2):
+        assert post(office, f"/shop/people/{PIET}", **sent)[0] == 303
+    page = office.get(f"/shop/people/{PIET}").text
+    assert re.findall(r'name="(never-\d+)" value="yes" checked', page) == ["never-1", "never-3"]
+    assert text_of(page).count("does not do nothing → carving, milling") == 1
+    assert "Piet the shop’s hours, does not do carving, milling" in text_of(office.get("/shop/people").text)
+    post(office, f"/shop/people/{PIET}", name="Piet", **{"never-3": "yes"})
+    post(office, "/shop/people", name="Ivo", **{"never-2": "yes"})
+    with store_of.reading() as session:
+        assert [never_of(session, person) for person in (UNA, PIET, 3)] == [set(), {3}, {2}]
+    assert re.search(r'name="never-3" value="yes" checked', wrong_page(office, name="", **{"never-3": "yes"}))
+
+
+def wrong_page(office: FlaskClient, **fields: str) -> str:
+    status, page = post(office, f"/shop/people/{PIET}", **fields)
+    assert status == 400
+    return page
+
+
+def test_a_retired_kind_stays_ticked_where_it_was(office: FlaskClient, store_of: Store) -> None:
+    post(office, f"/shop/people/{PIET}", name="Piet", **{"never-3": "yes"})
+    post(office, "/shop/kinds/3/retired", retired="yes", sure="yes")
+    assert 'name="never-3" value="yes" checked' in office.get(f"/shop/people/{PIET}").text
+    assert "never-3" not in office.get(f"/shop/people/{UNA}").text
 
 
 def test_a_name_that_is_taken_or_missing_is_said_beside_the_field(office: FlaskClient) -> None:
@@ -145,8 +176,23 @@ def test_the_shop_itself(office: FlaskClient, store_of: Store) -> None:
     page = office.get("/shop/itself").text
     assert "<script>" not in page
     assert "length unit in → mm" in text_of(page)
+    assert "chance of a quote that is out" not in text_of(page), "said nothing, as before"
     assert "three letters" in wrong(office, "/shop/itself", **{**ITSELF, "currency": "dollars"})
     assert "can’t be that" in wrong(office, "/shop/itself", **{**ITSELF, "zone": "Mars/Base"})
+
+
+def test_quotes_that_are_out_count_only_where_that_is_said(office: FlaskClient, store_of: Store) -> None:
+    """Of 100 quotes that are out 37.5 are taken, none, or nobody says: then no promise counts them."""
+    for typed, kept in (("37.5", 3750), ("0", 0), ("100", 10_000), ("", None)):
+        assert post(office, "/shop/itself", **ITSELF, weigh_quotes=typed)[0] == 303
+        with store_of.reading() as session:
+            assert shop_row(session).weigh_quotes_bp == kept
+        assert f'name="weigh_quotes" type="text" value="{typed}"' in office.get("/shop/itself").text
+    words = text_of(office.get("/shop/itself").text)
+    assert "chance of a quote that is out not counted → 37.5 %" in words
+    assert "chance of a quote that is out 100 % → not counted" in words
+    for typed in ("100.01", "-1", "many", "1/3"):
+        assert wrong(office, "/shop/itself", **ITSELF, weigh_quotes=typed)
 
 
 def test_history_by_topic_and_page(office: FlaskClient, monkeypatch: pytest.MonkeyPatch) -> None:

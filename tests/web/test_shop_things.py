@@ -58,6 +58,25 @@ def test_a_station_with_its_limits_in_the_shops_units(office: FlaskClient, store
     assert "not there any more" in wrong(office, "/shop/stations", name="saw", room="99")
 
 
+def test_a_station_with_room_for_several(office: FlaskClient, store_of: Store) -> None:
+    """A rack on which work dries; a machine has room for one, also where nothing is typed."""
+    post(office, "/shop/stations", name="rack", places="6", through_cure="yes")
+    post(office, "/shop/stations", name="lathe", places="")
+    with store_of.reading() as session:
+        rows = [session.get_one(StationRow, id_) for id_ in (2, 3)]
+        assert [(row.places, row.through_cure) for row in rows] == [(6, True), (1, False)]
+    words = text_of(office.get("/shop/stations").text)
+    assert "rack room for 6, work stays there until it may be worked on" in words
+    post(office, "/shop/stations/2", name="rack", places="8")
+    changes = text_of(office.get("/shop/stations/2").text)
+    assert "room for 6 → 8" in changes
+    assert "work stays until it may be worked on yes → no" in changes
+    for places in ("0", "-2", "1.5", "many", "1001"):
+        assert "must be a whole number from 1" in wrong(
+            office, "/shop/stations/2", name="rack", places=places
+        )
+
+
 def test_saving_a_form_as_it_stands_changes_nothing(office: FlaskClient, store_of: Store) -> None:
     """Fields show sixteenths and tenths of degrees; what they don't show is not lost by saving them."""
     post(office, "/shop/stations", name="planer", room="1", bed_width="500 mm")

@@ -15,6 +15,7 @@ TOPICS: dict[str, tuple[str, ...]] = {
     "people": ("people", "pins"),
     "working hours": ("weeks",),
     "days off": ("days_off",),
+    "overtime": ("overtime",),
     "rooms": ("rooms", "room_temps"),
     "stations": ("stations",),
     "clamps": ("pools", "pool_counts"),
@@ -26,7 +27,7 @@ TOPICS: dict[str, tuple[str, ...]] = {
     "terms of a quote": ("terms",),
     "what an hour costs": ("hour_costs",),
     "patterns": ("patterns", "pattern_revisions", "pattern_stages"),
-    "jobs": ("jobs", "stages", "costs", "extras", "photos", "last_times", "log_answers"),
+    "jobs": ("jobs", "stages", "costs", "extras", "photos", "last_times", "log_answers", "awaited"),
     "quotes": ("quotes",),
     "customers": ("customers",),
     "months": ("months",),
@@ -49,6 +50,9 @@ _FIELDS = {
     "factor": "wear",
     "warmth_c": "usual warmth",
     "turned_down_why": "reason",
+    "weigh_quotes_bp": "chance of a quote that is out",
+    "places": "room for",
+    "through_cure": "work stays until it may be worked on",
     "retired_at": "retired",
     "made": "added",
 }
@@ -126,6 +130,8 @@ def value_words(field: str, value: Any, now: datetime, wall: Wall) -> str:
     """A value as the page shows it: lengths, warmth, money and minutes in the shop's own units."""
     if value is None and field == "on_jobs_bp":
         return "nothing typed"
+    if value is None and field == "weigh_quotes_bp":
+        return "not counted"
     if value is None or value == "":
         return "nothing"
     if isinstance(value, bool):

@@ -1,4 +1,4 @@
-"""The shop itself → its name, zone, units, currency and clock."""
+"""The shop itself → its name, zone, units, currency and clock, and whether quotes count in promises."""
 
 import re
 from typing import Any
@@ -53,7 +53,16 @@ def read_shop(fields: Fields) -> dict[str, Any]:
         "temperature_unit": forms.choice(fields, "temperature_unit", "The unit of warmth", ("F", "C")),
         "currency": currency,
         "clock_24h": forms.choice(fields, "clock", "The clock", ("24", "12")) == "24",
+        "weigh_quotes_bp": _weigh_quotes(fields),
     }
+
+
+def _weigh_quotes(fields: Fields) -> int | None:
+    """The chance that a quote which is out is taken, None where quotes don't count."""
+    share = forms.maybe_share(fields, "weigh_quotes")
+    if share is not None and not 0 <= share <= 10_000:
+        raise BadInput("Of 100 quotes between 0 and 100 are taken.", "weigh_quotes")
+    return share
 
 
 def _change(session: Session, values: dict[str, Any]) -> None:

@@ -11,6 +11,8 @@ from shoptrack.store import backup
 from shoptrack.store.holidays import countries, parts
 from shoptrack.store.hour_costs import year_on
 from shoptrack.store.hours import days_off, week_on, week_words, weeks_of
+from shoptrack.store.names import people_names
+from shoptrack.store.overtime import overtime_said
 from shoptrack.store.patterns import list_patterns
 from shoptrack.store.pins import holders
 from shoptrack.store.rates import hands_rate, list_rates
@@ -21,6 +23,7 @@ from shoptrack.web.render import minutes, short_date
 from shoptrack.web.shop.door import Editor, bp, editor, is_there
 from shoptrack.web.shop.hour_cost_page import year_words
 from shoptrack.web.shop.minutes import time_words
+from shoptrack.web.shop.overtime_page import hours_words
 from shoptrack.web.shop.terms_page import terms_words
 from shoptrack.web.shop.things import THINGS
 
@@ -117,8 +120,20 @@ def _time(session: Session, by: Editor) -> tuple[Part, ...]:
             week_words(week.days, lambda at: time_words(at, by.wall)) if week else "",
         ),
         Part("Days off", "/shop/days-off", ", ".join(off) + more, len(coming)),
+        _overtime(session, by),
         Part("Holidays", "/shop/holidays", ", ".join(p for p in place if p) or "of no country yet"),
     )
+
+
+def _overtime(session: Session, by: Editor) -> Part:
+    names = people_names(session)
+    coming = [row for row in reversed(overtime_said(session)) if row.on_date >= by.today]
+    said = [
+        f"{short_date(o.on_date, by.today)} {names.get(o.person_id or 0, 'everybody')} {hours_words(o, by)}"
+        for o in coming[:3]
+    ]
+    more = f" and {len(coming) - 3} more" if len(coming) > 3 else ""
+    return Part("Overtime", "/shop/overtime", ", ".join(said) + more, len(coming))
 
 
 def _money(session: Session, by: Editor) -> tuple[Part, ...]:

@@ -15,6 +15,7 @@ from shoptrack.web.render import length, length_field
 from shoptrack.web.shop.door import Editor
 from shoptrack.web.shop.thing import Thing, add_row, change_row, take_name
 
+MOST_PLACES = 1000
 Choices = tuple[tuple[int, str], ...]
 LIMITS = (
     ("greatest_width_mm", "The greatest width"),
@@ -36,14 +37,27 @@ class Station:
     least_length: str = ""
     bed_length: str = ""
     bed_width: str = ""
+    places: str = "1"
+    through_cure: bool = False
 
 
 def shown_station(session: Session, row: Any, editor: Editor, fields: Fields) -> Station:
     rooms = _choices(list_rooms(session), row and row.room_id and session.get(RoomRow, row.room_id))
     if row is None:
         return Station(rooms)
-    lengths = [length_field(getattr(row, column), editor.wall) for column, _ in LIMITS]
-    return Station(rooms, row.name, str(row.room_id or ""), row.makes_dust, *lengths)
+    wide, short, long, deep = (length_field(getattr(row, column), editor.wall) for column, _ in LIMITS)
+    return Station(
+        rooms=rooms,
+        name=row.name,
+        room=str(row.room_id or ""),
+        makes_dust=row.makes_dust,
+        greatest_width=wide,
+        least_length=short,
+        bed_length=long,
+        bed_width=deep,
+        places=str(row.places),
+        through_cure=row.through_cure,
+    )
 
 
 def line_of_station(session: Session, row: Any, editor: Editor) -> str:
@@ -56,6 +70,8 @@ def line_of_station(session: Session, row: Any, editor: Editor) -> str:
         f"not under {short} long" if short else "",
         f"bed {' × '.join(b for b in bed if b)}" if any(bed) else "",
         "makes dust" if row.makes_dust else "",
+        f"room for {row.places}" if row.places > 1 else "",
+        "work stays there until it may be worked on" if row.through_cure else "",
     )
     return ", ".join(part for part in said if part)
 
@@ -66,6 +82,8 @@ def write_station(session: Session, row: Any, editor: Editor, fields: Fields) ->
         "name": take_name(session, StationRow, row, fields),
         "room_id": chosen(session, RoomRow, fields, "room", "The room"),
         "makes_dust": bool(fields.get("makes_dust")),
+        "places": _places(fields),
+        "through_cure": bool(fields.get("through_cure")),
     }
     for column, called in LIMITS:
         values[column] = forms.maybe_length(fields, column.removesuffix("_mm"), called, editor.wall)
@@ -79,6 +97,12 @@ def write_station(session: Session, row: Any, editor: Editor, fields: Fields) ->
         keep_room(session, row, editor.who, editor.now)
     change_row(session, editor, row, **values)
     return row
+
+
+def _places(fields: Fields) -> int:
+    """How many there is room for: one where nothing is written."""
+    typed = fields.get("places", "").strip()
+    return forms.whole(fields, "places", "The number there is room for", most=MOST_PLACES) if typed else 1
 
 
 def same_length(was: float | None, said: float | None, editor: Editor) -> bool:
@@ -139,7 +163,7 @@ STATIONS = Thing(
     what="stations",
     title="Stations",
     one="station",
-    intro="A machine or a place that one stage holds at a time, with the limits of what goes through it.",
+    intro="A machine that one stage holds at a time, or a place with room for several; and their limits.",
     table=StationRow,
     order="id",
     line=line_of_station,
