@@ -24,6 +24,8 @@ from shoptrack.errors import NotFound, Refused, ShopError
 from shoptrack.flows import office_door, take_out
 from shoptrack.flows.bring_in_everything import bring_shop_file
 from shoptrack.flows.learner import Learner
+from shoptrack.flows.planning.foreteller import Foreteller
+from shoptrack.flows.planning.planner import Planner
 from shoptrack.serving import Servers
 from shoptrack.store import backup as backups
 from shoptrack.store import devices, inspection
@@ -226,14 +228,20 @@ def _serve_until_stopped(servers: Servers, store: Store, config: Config) -> None
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, _stop)
     keeper, learner = Keeper(store, _now, config.second_backup_folder), Learner(store, _now)
+    planner = Planner(store, _now)
+    foreteller = Foreteller(store, _now, planner)
     keeper.start()
     learner.start()
+    planner.start()
+    foreteller.start()
     try:
         servers.serve()
     except KeyboardInterrupt:
         click.echo("Stopping.")
     finally:
         servers.stop()
+        planner.stop()
+        foreteller.stop()
         learner.stop()
         keeper.stop()
 

@@ -7,6 +7,7 @@ from shoptrack.store.db import Store
 from shoptrack.web import (
     api,
     assets,
+    awaited,
     backups,
     bench,
     calendar,
@@ -31,6 +32,9 @@ from shoptrack.web import (
     pattern_edit,
     patterns,
     photos,
+    plan,
+    plan_if,
+    quote_date,
     quote_form,
     quoted,
     quotes,
@@ -53,6 +57,7 @@ from shoptrack.web.here import wall
 
 PAGES = (
     api.bp,
+    awaited.bp,
     backups.bp,
     bench.bp,
     calendar.bp,
@@ -73,6 +78,9 @@ PAGES = (
     pattern_edit.bp,
     patterns.bp,
     photos.bp,
+    plan.bp,
+    plan_if.bp,
+    quote_date.bp,
     quote_form.bp,
     quoted.bp,
     quotes.bp,

@@ -7,11 +7,15 @@ from werkzeug.wrappers import Response as BaseResponse
 
 from shoptrack.engine.units import decimals_of
 from shoptrack.errors import BadInput, Refused
+from shoptrack.flows.before_you_go import evening
 from shoptrack.flows.bench import bench, names
 from shoptrack.flows.entry_fields import CAUSES, REASONS
 from shoptrack.flows.hand_over import hand_over
 from shoptrack.flows.in_hand import if_started, shop_hand
 from shoptrack.flows.last_times import of, shown_on
+from shoptrack.flows.planning.next_up import next_up
+from shoptrack.flows.planning.plan import plan_now
+from shoptrack.flows.planning.worthwhile import hints_shown, hints_sign, startable
 from shoptrack.flows.record import tap
 from shoptrack.flows.shopfloor import Sight, gather
 from shoptrack.store.tables import ShopRow
@@ -37,16 +41,18 @@ def show_names() -> Response:
 @bp.get("/<int:person>")
 def show_person(person: int) -> Response:
     sight = gather(store(), now())
+    planned = plan_now(store(), sight)
     when, wrong = request.args.get("when", ""), None
     try:
         read_when(when, now())
     except BadInput as problem:
         when, wrong = "", problem
-    etag = _etag(sight, f"{person} {when}")
+    etag = _etag(sight, f"{person} {when} {planned.number} {hints_sign(store())}")
     if not wrong and request.if_none_match.contains(etag):
         return _unchanged(etag)
-    view = bench(sight, person, now())
-    page = _page("person", etag, view=view, when=when, wrong=wrong, remembered=shown_on(store(), view))
+    view = bench(sight, person, now(), next_up(sight, planned))
+    shown = {"view": view, "when": when, "wrong": wrong, **_hints(sight, planned.number)}
+    page = _page("person", etag, remembered=shown_on(store(), view), **shown)
     page.status_code = 400 if wrong else 200
     return page
 
@@ -55,10 +61,11 @@ def show_person(person: int) -> Response:
 def show_spare(person: int) -> Response:
     """What every stage on offer would look like in hand, for a tablet that is soon alone."""
     sight = gather(store(), now())
-    etag = _etag(sight, f"spare {person}")
+    planned = plan_now(store(), sight)
+    etag = _etag(sight, f"spare {person} {planned.number}")
     if request.if_none_match.contains(etag):
         return _unchanged(etag)
-    view = bench(sight, person, now())
+    view = bench(sight, person, now(), next_up(sight, planned))
     hands = [if_started(sight, c.stage.id, person, now()) for c in (*view.choices, *view.waiting)]
     hands.append(shop_hand(sight, person, "shop time", now(), now()))
     known = of(store(), [line.stage.id for hand in hands for line in hand.stages])
@@ -85,6 +92,12 @@ def give_to_another() -> BaseResponse:
     person = whole(request.form, "was")
     hand_over(store(), request.form.get("of", ""), person, request.form.get("id", ""), now())
     return redirect(f"/bench/{person}", 303)
+
+
+def _hints(sight: Sight, number: int) -> dict[str, object]:
+    """What is worth doing by the plan of a number; in the evening what to see to."""
+    hints = startable(hints_shown(store(), number), sight.now)
+    return {"hints": hints, "evening": evening(store(), sight, number)}
 
 
 def _unchanged(etag: str) -> Response:

@@ -4,12 +4,17 @@ import hashlib
 from datetime import datetime
 
 from flask import Blueprint, Response, make_response, redirect, render_template, request
+from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response as Answer
 
 from shoptrack import __version__
 from shoptrack.errors import BadInput
+from shoptrack.flows.before_you_go import evening
 from shoptrack.flows.floor import floor
-from shoptrack.flows.learning import remembered
+from shoptrack.flows.learning import Learned, remembered
+from shoptrack.flows.planning.next_up import next_up
+from shoptrack.flows.planning.plan import plan_now, shown_number
+from shoptrack.flows.planning.worthwhile import hints_shown, hints_sign
 from shoptrack.flows.record import BEHIND
 from shoptrack.flows.shopfloor import knowing, shown_at, sight_of
 from shoptrack.store.backup import last_failure
@@ -19,8 +24,10 @@ from shoptrack.web.floor_sheet import draw
 from shoptrack.web.forms import local_path
 from shoptrack.web.here import config, hold_wall, store
 from shoptrack.web.looks import COOKIE, LOOKS, look
+from shoptrack.web.next_words import add_words
 
 bp = Blueprint("floor", __name__)
+add_words(bp)
 A_YEAR_S = 365 * 24 * 3600
 
 
@@ -34,14 +41,25 @@ def floor_page() -> Answer:
         behind = signs.newest_at is not None and moment < signs.newest_at - BEHIND
         at = settle(shown_at(moment, signs.newest_at))
         known, failed = remembered(store(), signs.head.database_id), last_failure(config().instance)
-        tag = validator(signs, at, behind, failed, known and known.version)
+        said = (behind, failed, known.version if known else "", hints_sign(store()))
+        tag = validator(signs, at, *said, shown_number(store(), signs.head, said[2]))
         if request.if_none_match.contains_weak(tag):
             return with_validator(Response(status=304), tag, moment)
-        sheet = draw(floor(knowing(sight_of(store(), session, at, at=signs.head), known)))
-    page = render_template(
-        "floor/floor.html", sheet=sheet, view=sheet.view, signs=signs, behind=behind, failed=failed, tag=tag
-    )
+        sheet, number = draw_sheet(session, at, signs, known)
+    tag, shown = validator(signs, at, *said, number), {"signs": signs, "behind": behind, "failed": failed}
+    page = render_template("floor/floor.html", tag=tag, **shown, **sheet)
     return with_validator(make_response(page), tag, moment)
+
+
+def draw_sheet(
+    session: Session, at: datetime, signs: Signs, known: Learned | None
+) -> tuple[dict[str, object], int]:
+    """The Floor by the plan of this instant, for its template, with the number of that plan."""
+    sight = knowing(sight_of(store(), session, at, at=signs.head), known)
+    planned = plan_now(store(), sight)
+    sheet = draw(floor(sight, next_up(sight, planned)))
+    hints, late = hints_shown(store(), planned.number), evening(store(), sight, planned.number)
+    return {"sheet": sheet, "view": sheet.view, "hints": hints, "evening": late}, planned.number
 
 
 def validator(signs: Signs, at: datetime, *notices: object) -> str:

@@ -4,10 +4,12 @@ from flask import Blueprint, redirect, render_template, request
 from werkzeug.wrappers import Response as Answer
 
 from shoptrack.errors import BadInput
+from shoptrack.flows.awaited import awaited_lines
 from shoptrack.flows.entry_fields import CAUSES, REASONS
 from shoptrack.flows.forecast import forecasts, job_forecast
 from shoptrack.flows.job_facts import job_facts
 from shoptrack.flows.jobs import JobLine, add, job_view, open_lines
+from shoptrack.flows.planning.outlook import outlooks_by_job
 from shoptrack.flows.shopfloor import gather, gather_job
 from shoptrack.store.jobs import closed_jobs
 from shoptrack.store.log import list_set_aside
@@ -46,7 +48,10 @@ def _in_progress(shown: str) -> str:
     lines = [line for line in open_lines(sight) if shown == "open" or _is_aside(line)]
     left = {job: to_come(told) for job, told in forecasts(store(), sight, now()).items()}
     sticks = [stick_of(line) for line in lines]
-    return render_template("jobs/list.html", lists=LISTS, shown=shown, sticks=sticks, to_come=left)
+    return render_template(
+        "jobs/list.html", lists=LISTS, shown=shown, sticks=sticks, to_come=left,
+        outlooks=outlooks_by_job(store(), sight),
+    )  # fmt: skip
 
 
 def _is_aside(line: JobLine) -> bool:
@@ -60,10 +65,12 @@ def show_job(job: int) -> str:
     with store().reading() as session:
         facts, photos = job_facts(session, job), photos_of_job(session, job)
         stages = stage_names(session, job)
+        awaited = awaited_lines(session, job, wall().local(now()).date())
         quote = quote_number_of_job(session, job) if rights.may_see_money() else None
     return render_template(
         "jobs/job.html", view=view, stick=stick_of(view.line), causes=CAUSES, reasons=REASONS,
         facts=facts, photos=photos, stage_names=dict(stages), quote=quote, fields={}, wrong=None,
+        awaited=awaited, outlook=outlooks_by_job(store(), sight).get(job),
         hours=sheet_of(told) if told else None,
     )  # fmt: skip
 

@@ -5,12 +5,15 @@ from datetime import datetime
 from sqlalchemy.orm import Session
 
 from shoptrack.engine.shapes.quoted import Range
+from shoptrack.flows.planning.promised import QuotePromise, promise_of_quote
 from shoptrack.flows.quoting.kept import Kept, KeptWork, kept_of
 from shoptrack.flows.quoting.work_out import day_of
 from shoptrack.store.db import head
 from shoptrack.store.quotes import QuoteLine, Standing, list_quotes, quote_line, quote_row
 from shoptrack.web.quote_shapes import (
+    DayShareDoc,
     OneQuoteDoc,
+    PromiseDoc,
     QuotedChargeDoc,
     QuotedLineDoc,
     QuoteDoc,
@@ -49,6 +52,22 @@ def one_quote_doc(session: Session, now: datetime, quote_id: int) -> OneQuoteDoc
         charges=tuple(QuotedChargeDoc(c.kind, c.words, c.cents) for c in kept.charges),
         options=tuple(QuotedOptionDoc(o.words, o.cents, o.in_total) for o in kept.options),
         sums=_sums(kept),
+        promise=_promise(promise_of_quote(session, row.revisions[-1].id)),
+    )
+
+
+def _promise(found: QuotePromise | None) -> PromiseDoc | None:
+    if found is None:
+        return None
+    return PromiseDoc(
+        made_on=found.made_on,
+        counted_on=found.counted_on,
+        half_by=found.p50_on,
+        eight_in_ten_by=found.p80_on,
+        nine_in_ten_by=found.p90_on,
+        by_day=tuple(DayShareDoc(each.on, each.share) for each in found.by_day),
+        depends_on=found.hangs_on,
+        weighed=found.weighed,
     )
 
 

@@ -46,6 +46,7 @@ class QuotePage:
     job_id: int | None
     job_tag: str
     kept: Kept
+    revision_id: int
     newest: int
     revisions: tuple[Revision, ...]
     dated_on: date
@@ -87,6 +88,7 @@ def quote_page(session: Session, quote: int, number: int | None, now: datetime, 
         job_id=row.job_id,
         job_tag=job_row(session, row.job_id).tag if row.job_id is not None else "",
         kept=shown,
+        revision_id=row.revisions[shown.number - 1].id,
         newest=len(kept),
         revisions=_revisions(kept, people_names(session)),
         dated_on=dated_on,

@@ -108,8 +108,36 @@ class QuotedSumsDoc:
 
 
 @dataclass(frozen=True, slots=True)
+class DayShareDoc:
+    """What share of the drawn futures has the order ready by the end of a day."""
+
+    on: date
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class PromiseDoc:
+    """The days by which 5, 8 and 9 in 10 drawn futures have the order ready.
+
+    They count on the answer being there by ``counted_on``; ``weighed`` other quotes were counted.
+    """
+
+    made_on: date
+    counted_on: date
+    half_by: date | None
+    eight_in_ten_by: date | None
+    nine_in_ten_by: date | None
+    by_day: tuple[DayShareDoc, ...]
+    depends_on: tuple[str, ...]
+    weighed: int
+
+
+@dataclass(frozen=True, slots=True)
 class OneQuoteDoc:
-    """One quote with what its newest revision was made from and what came out, as it was kept."""
+    """One quote with what its newest revision was made from and what came out, as it was kept.
+
+    ``promise`` is null until its date was reckoned.
+    """
 
     database_id: str
     revision: int
@@ -124,3 +152,4 @@ class OneQuoteDoc:
     charges: tuple[QuotedChargeDoc, ...]
     options: tuple[QuotedOptionDoc, ...]
     sums: QuotedSumsDoc
+    promise: PromiseDoc | None

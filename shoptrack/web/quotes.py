@@ -8,6 +8,7 @@ from werkzeug.wrappers import Response as Answer
 
 from shoptrack.errors import BadInput
 from shoptrack.flows import quoted_against
+from shoptrack.flows.planning.promised import promise_of_quote
 from shoptrack.flows.quoting import answers
 from shoptrack.flows.quoting.drafts import copy_as_new
 from shoptrack.flows.quoting.work_out import judged_at
@@ -17,6 +18,7 @@ from shoptrack.web import forms, rights
 from shoptrack.web.clock import now
 from shoptrack.web.forms import Fields
 from shoptrack.web.here import store, wall
+from shoptrack.web.quote_dated import date_shown
 from shoptrack.web.quote_page import QuotePage, quote_page
 from shoptrack.web.quote_sheet import drawn_of
 from shoptrack.web.quote_words import amount, chance, hours, per_cent, under_or_over
@@ -30,6 +32,7 @@ bp.add_app_template_filter(lambda minutes: unbroken(hours(minutes)), "hours")
 bp.add_app_template_filter(lambda share, places=0: unbroken(per_cent(share, places)), "per_cent")
 
 ONE = "/<int(max=2147483647):quote>"
+NO_WISH: Fields = {}
 A_PAGE, FEW = 40, 8
 """How many quotes a page of one standing shows, and how many answered ones the first page does."""
 
@@ -75,17 +78,24 @@ def _group(session: Session, standing: Standing, words: str, page: int) -> Group
 def show_quote(quote: int) -> str | tuple[str, int]:
     try:
         cents = forms.maybe_cents(request.args, "price", wall().currency)
+        return _sheet(quote, request.args, None, cents, wish=request.args)
     except BadInput as wrong:
         return _sheet(quote, request.args, wrong), 400
-    return _sheet(quote, request.args, None, cents)
 
 
-def _sheet(quote: int, fields: Fields, wrong: BadInput | None = None, cents: int | None = None) -> str:
+def _sheet(
+    quote: int,
+    fields: Fields,
+    wrong: BadInput | None = None,
+    cents: int | None = None,
+    wish: Fields = NO_WISH,
+) -> str:
     page = _page_of(quote)
     judged = page.kept.judged if cents is None else judged_at(page.kept, cents)
     return render_template(
         "quotes/quote.html", quote=page, kept=page.kept, judged=judged, drawn=drawn_of(page.kept, judged),
         another=cents is not None, fields=fields, wrong=wrong, today=wall().local(now()).date(),
+        shown=date_shown(page, wish),
     )  # fmt: skip
 
 
@@ -98,7 +108,9 @@ def _page_of(quote: int) -> QuotePage:
 @bp.get(f"{ONE}/sheet")
 def show_customers_sheet(quote: int) -> str:
     page = _page_of(quote)
-    return render_template("quotes/sheet.html", quote=page, kept=page.kept)
+    with store().reading() as session:
+        promise = promise_of_quote(session, page.revision_id)
+    return render_template("quotes/sheet.html", quote=page, kept=page.kept, promise=promise)
 
 
 @bp.get(f"{ONE}/own-sheet")

@@ -72,12 +72,12 @@ def free_port() -> int:
         return int(found.getsockname()[1])
 
 
-def start(instance: Path, port: int) -> "subprocess.Popen[bytes]":
+def start(instance: Path, port: int, module: str = "tests.bench.served") -> "subprocess.Popen[bytes]":
     """Start the server and wait until it answers. Raises RuntimeError when it does not."""
     env = {**os.environ, "SHOPTRACK_INSTANCE": str(instance)}
     env.pop("SHOPTRACK_DATABASE_URL", None)
     with (instance / "serve.log").open("ab") as out:
-        command = [sys.executable, "-m", "tests.bench.served", str(port)]
+        command = [sys.executable, "-m", module, str(port)]
         process = subprocess.Popen(command, cwd=ROOT, env=env, stdout=out, stderr=out)
     until = time.monotonic() + PATIENCE_S
     while not _answers(port):
@@ -105,6 +105,10 @@ def serving(instance: Path) -> Iterator[int]:
         process.wait()
 
 
-if __name__ == "__main__":
+def main() -> None:
     web.create_app = create_app
     cli.main(["serve", "--no-browser", "--port", sys.argv[1]])
+
+
+if __name__ == "__main__":
+    main()

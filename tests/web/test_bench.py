@@ -143,17 +143,40 @@ def test_the_spare_pages_hold_every_stage_on_offer(client: FlaskClient, shop: St
 
 
 def test_clamps_and_settings_stand_there_before_the_start(client: FlaskClient, shop: Store) -> None:
-    """What is set out before the glue is spread: shown with the stage on offer, as it is with it in hand."""
-    assert "<dt>clamps</dt>" not in client.get("/bench/2").text
+    """What is set out before the glue is spread: shown with the stage on offer, as it is with it in hand.
+
+    The plan gives that stage to Ann, who is person 1.
+    """
+    assert "<dt>clamps</dt>" not in client.get("/bench/1").text
     with shop.writing() as session:
         session.add(PoolRow(id=70, name="long bar", reach_mm=900))
         session.flush()
         session.add(PoolCountRow(pool_id=70, from_at=NOW - timedelta(days=9), owned=6))
         session.add(StageClampRow(stage_id=11, pool_id=70, count=4))
         session.get_one(StageRow, 11).settings = "cauls waxed\nbars level"
-    page = client.get("/bench/2").text
+    page = client.get("/bench/1").text
     assert "<dt>clamps</dt><dd>4 × long bar</dd>" in re.sub(r"\s*\n\s*", "", page)
     assert "cauls waxed · bars level" in page
+
+
+def test_the_plan_gives_each_another_stage_and_says_why(client: FlaskClient) -> None:
+    """Two jobs of the same stages: Ann begins one, Ben the other; what is the other's comes last."""
+    pages = [re.sub(r"<[^>]+>", " ", client.get(f"/bench/{person}").text) for person in (1, 2)]
+    first = [re.search(r"next\s+(K7|M3)\s+stage 1", page) for page in pages]
+    assert {found[1] for found in first if found} == {"K7", "M3"}
+    for page in pages:
+        assert "left until tomorrow morning it costs" in page or "blocks nothing: free choice" in page
+
+
+def test_without_a_plan_what_was_promised_first_leads(
+    client: FlaskClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """No plan could be made: both are offered the first stage of the first job, without a reason."""
+    monkeypatch.setattr("shoptrack.flows.planning.plan.check", lambda problem, plan: ("It breaks a rule.",))
+    for person in (1, 2):
+        page = re.sub(r"<[^>]+>", " ", client.get(f"/bench/{person}").text)
+        assert re.search(r"next\s+K7\s+stage 1", page)
+        assert "costs" not in page
 
 
 def test_that_was_ann_without_scripts(client: FlaskClient, shop: Store) -> None:

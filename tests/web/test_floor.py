@@ -1,6 +1,7 @@
 """The Floor as it is sent: the same validator means the same sheet, few queries, no script needed."""
 
 import re
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 import pytest
@@ -11,7 +12,8 @@ from hypothesis import strategies as st
 from sqlalchemy import event
 
 from shoptrack.flows.learning import learned
-from shoptrack.flows.shopfloor import shown_at
+from shoptrack.flows.planning.plan import offer, plan_now
+from shoptrack.flows.shopfloor import gather, shown_at
 from shoptrack.store.backup import note_failure
 from shoptrack.store.db import Store
 from shoptrack.store.log import set_aside
@@ -35,6 +37,34 @@ def test_the_busy_day_can_be_read(client: FlaskClient, day: BusyDay) -> None:
     assert "24 min · usual 55 min" in words
     assert "Oily rags heat themselves" in words
     assert "The maker’s data sheet, local codes and licensed practice decide." in words
+
+
+def test_the_plan_says_what_is_next_and_why(client: FlaskClient, day: BusyDay) -> None:
+    """Una's next is the hall door's panel, whose glue has the night; each that is ready has its hour."""
+    words = text_of(client.get("/").text)
+    assert "then 14:00 B2 panel glue-up" in words
+    assert "it cures overnight; keeps B2’s date" in words
+    assert "Ready, in the plan’s order" in words
+    assert "14:00 Una" in words
+
+
+def test_without_a_plan_dates_say_what_is_next(
+    client: FlaskClient, day: BusyDay, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("shoptrack.flows.planning.plan.check", lambda problem, plan: ("It breaks a rule.",))
+    words = text_of(client.get("/").text)
+    assert "Ready, by promised date" in words
+    assert "then E2 milling" in words
+
+
+def test_a_better_plan_is_another_sheet(client: FlaskClient, bare_store: Store, day: BusyDay) -> None:
+    """The head and the minute stand; the worker proved the plan. Once asked again it is a 304 again."""
+    before = client.get("/").headers["ETag"]
+    planned = plan_now(bare_store, gather(bare_store, NOW))
+    assert offer(bare_store, planned.laid, replace(planned.plan, proven=True), NOW)
+    after = client.get("/", headers={"If-None-Match": before})
+    assert (after.status_code, after.headers["ETag"] == before) == (200, False)
+    assert client.get("/", headers={"If-None-Match": after.headers["ETag"]}).status_code == 304
 
 
 def test_no_part_is_drawn_empty(client: FlaskClient, joinery: Joinery) -> None:

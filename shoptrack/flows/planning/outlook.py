@@ -1,7 +1,7 @@
 """The plan and what was learned → the chance of each open job to keep its date, and what threatens it."""
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from threading import Lock
@@ -52,11 +52,13 @@ def ahead_of(
     spoiled: Spoilage,
     given: int,
     taken: Sequence[float] = (),
+    per_week: float = 0.0,
 ) -> Ahead:
     """What is asked of the engine: the first ``given`` orders of a problem, and quotes that may be taken.
 
-    Method: what was learned of a stage is drawn for all its rounds together; so much of it as the shop has
-    had to do again is done again. A job's number is its seed.
+    ``per_week`` more orders come, each like one of the jobs that nobody has begun. Method: what was learned
+    of a stage is drawn for all its rounds together; so much of it as the shop has had to do again is done
+    again. A job's number is its seed.
     """
     known = sight.learned
     return Ahead(
@@ -66,8 +68,23 @@ def ahead_of(
         given=given,
         likeness=round(known.likeness, 2) if known else FIRST_LIKENESS,
         taken=tuple(taken),
+        per_week=per_week,
+        like=tuple(_not_begun(sight, laid)),
         draws=DRAWS,
     )
+
+
+def _not_begun(sight: Sight, laid: Laid) -> Iterator[int]:
+    """The places of jobs of which nothing was begun; what is only offered is none of them."""
+    begun = {
+        work.job
+        for passes in sight.replayed.passes.values()
+        for work in passes
+        if work.started_at is not None or work.rounds
+    }
+    for n, order in enumerate(laid.problem.orders):
+        if order.job > 0 and order.job not in begun:
+            yield n
 
 
 def _jobs(sight: Sight, laid: Laid, spoiled: Spoilage, known: Learned | None) -> list[Job]:
@@ -127,10 +144,12 @@ def threat_words(laid: Laid, threat: Threat) -> str:
     """What a threat is, in words."""
     problem = laid.problem
     if threat.kind == "task":
-        return f"how long {problem.tasks[threat.place].name} takes"
+        task = problem.tasks[threat.place]
+        return f"how long “{task.name.removeprefix(problem.orders[task.order].name).strip()}” takes"
     if threat.kind == "order":
-        return f"how long {problem.orders[threat.place].name} takes, which shares hands or machines with it"
-    return f"other work at the {problem.resources[threat.place].name}"
+        return f"the work on {problem.orders[threat.place].name}"
+    name = problem.resources[threat.place].name
+    return f"other jobs’ clamps, {name}" if threat.place in laid.pool_of else f"other work at the {name}"
 
 
 # --- what was found last -----------------------------------------------------------------------------
@@ -149,6 +168,16 @@ def last_outlooks(store: Store, sight: Sight) -> Outlooks | None:
     """What was reckoned last for this database, perhaps a few taps ago; None: nothing was yet."""
     found = _LAST.get(store)
     return found if found is not None and found.head.database_id == sight.head.database_id else None
+
+
+def outlooks_by_job(store: Store, sight: Sight) -> Mapping[int, JobOutlook]:
+    """What was reckoned last, by job, of those that are open still. Empty: nothing was yet."""
+    found = last_outlooks(store, sight)
+    return {
+        job: one
+        for job, one in (found.of if found else {}).items()
+        if job in sight.world.jobs and sight.world.jobs[job].closed_at is None
+    }
 
 
 _TURN = Lock()

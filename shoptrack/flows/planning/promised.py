@@ -13,6 +13,7 @@ from shoptrack import __version__
 from shoptrack.engine import outlook
 from shoptrack.engine.durations import METHOD
 from shoptrack.engine.outlook import Ahead, Outlook, look_ahead
+from shoptrack.engine.schedule.problem import trouble
 from shoptrack.engine.shapes.promised import NEVER
 from shoptrack.errors import Refused
 from shoptrack.flows.planning.outlook import day_of, threat_words
@@ -96,7 +97,13 @@ def answered(asked: Question, with_it: Outlook, without: Outlook) -> QuotePromis
     """The engine's answer in days and words."""
     laid, calendar, order = asked.laid, asked.sight.world.calendar, asked.order
     promise, job = with_it.promises[order], laid.problem.orders[order].job
+    tasks = laid.problem.tasks
     untold = [each.sentence for each in laid.untold if each.job == job]
+    untold += [
+        left.sentence
+        for left in trouble(laid.problem)
+        if tasks[left.task].order == order and left.why != "after"
+    ]
     return QuotePromise(
         made_on=laid.line.today,
         counted_on=asked.counted_on,

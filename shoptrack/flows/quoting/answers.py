@@ -5,12 +5,14 @@ from datetime import date, datetime, timedelta
 from sqlalchemy.orm import Session
 
 from shoptrack.errors import BadInput, ChangedMeanwhile, Refused
+from shoptrack.flows.planning.promised import promise_of_quote
 from shoptrack.flows.quoting.drafts import refuse_answered
 from shoptrack.flows.quoting.into_job import job_of
 from shoptrack.flows.quoting.kept import kept_of
 from shoptrack.flows.quoting.work_out import day_of
 from shoptrack.store.db import Store
 from shoptrack.store.edits import edit, note_change
+from shoptrack.store.promised_dates import say
 from shoptrack.store.quotes import quote_row, standing_on
 from shoptrack.store.tables import QuoteRow
 
@@ -81,7 +83,15 @@ def take(
         _refuse_not_out(row, day_of(session, now))
         job = job_of(session, row, kept_of(row.revisions[-1]), who, now, promised_on, must_keep)
         edit(session, row, who, now, standing="taken", answered_at=now, job_id=job)
+        _keep_chance(session, row, job, promised_on, now)
         return job
+
+
+def _keep_chance(session: Session, row: QuoteRow, job: int, promised_on: date | None, now: datetime) -> None:
+    """Of a date that is promised the chance that the quote showed for it, to be held against what comes."""
+    found = promise_of_quote(session, row.revisions[-1].id)
+    if found is not None and promised_on is not None:
+        say(session, job, promised_on, found.chance_by(promised_on), now, f"quote {row.id}")
 
 
 def _unanswered(session: Session, quote_id: int, number: int) -> QuoteRow:

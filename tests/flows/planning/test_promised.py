@@ -45,9 +45,9 @@ def test_an_empty_floor_promises_a_few_days_after_the_answer(joinery: Joinery, w
 
 
 def test_a_full_floor_promises_later(joinery: Joinery, wood: int) -> None:
-    """Twenty trays in the way: the same quote's day is later, and theirs are as sure as they were."""
+    """Ten lots of trays in the way: the same quote's day is later, and theirs are as sure as they were."""
     early = reckon(joinery.store, made(joinery, tray(joinery, wood)), NOW).p80_on
-    for n in range(20):
+    for n in range(10):
         joinery.add("tray", f"tray {n}", date(2026, 12, 31), pieces=4)
     late = reckon(joinery.store, made(joinery, tray(joinery, wood), "g" * 32), NOW)
     assert early is not None
@@ -62,7 +62,7 @@ def test_what_is_kept_stands(joinery: Joinery, wood: int) -> None:
     with joinery.store.reading() as session:
         assert promise_of_quote(session, revision) is None
     found = reckon(joinery.store, quote, NOW)
-    for n in range(20):
+    for n in range(5):
         joinery.add("tray", f"tray {n}", date(2026, 12, 31), pieces=4)
     assert reckon(joinery.store, quote, NOW + timedelta(days=3)) == found
     with joinery.store.reading() as session:
@@ -101,6 +101,13 @@ def test_quotes_that_are_out_count_where_the_shop_says_so(joinery: Joinery, wood
     assert (off.weighed, on.weighed) == (0, 4)
     assert off.p80_on is not None
     assert on.p80_on is None or on.p80_on >= off.p80_on
+
+
+def test_what_can_never_be_done_has_no_date_and_says_why(joinery: Joinery, wood: int) -> None:
+    """Twenty panels glued in one go take longer than anybody's morning."""
+    found = reckon(joinery.store, made(joinery, tray(joinery, wood, pieces=20)), NOW)
+    assert (found.p50_on, found.p80_on) == (None, None)
+    assert any("glue-up" in each and "without a pause" in each for each in found.untold)
 
 
 def test_no_such_quote(joinery: Joinery) -> None:

@@ -35,6 +35,7 @@
     old.forEach((cell) => cell.remove());
     fresh.querySelectorAll("#block .cell:not(#link)").forEach((cell) => link.before(cell));
     document.title = fresh.title;
+    if (!fresh.getElementById("main").dataset.live) delete main.dataset.live; // what was waited for is there
     if (held && document.getElementById(held)) document.getElementById(held).focus();
   }
 
@@ -59,7 +60,7 @@
       lost = lost || Date.now() + ahead;
       say("not connected since " + clock(lost));
     }
-    setTimeout(look, EVERY_MS);
+    if (main.dataset.live) setTimeout(look, EVERY_MS);
   }
 
   function tickDown() {
