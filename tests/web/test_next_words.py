@@ -18,7 +18,7 @@ def test_a_reason_has_the_shops_own_time(bare_app: Flask) -> None:
         assert because(None) == ""
         assert because(Blocked("resource", "router", NOON + timedelta(hours=3))) == "router free 15:00"
         waits = Why("K7", "", NOON + timedelta(days=5), False, (), True, None)
-        assert because(waits) == "waiting until Mon 12:00 is too late for a wait that must be kept"
+        assert because(waits) == "left until Mon 12:00 it is too late for a wait that must be kept"
 
 
 def test_when_and_who(bare_app: Flask) -> None:
