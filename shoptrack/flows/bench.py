@@ -200,9 +200,16 @@ def choices_of(sight: Sight, person: int, now: datetime, up: NextUp | None = Non
         for s in sight.standings.values()
         if s.state not in ("done", "put aside") and s.stage not in own and not _cures_by_itself(sight, s)
     ]
-    ranks = {s.stage: up.rank(person, s.stage) if up else (0, 0) for s in open_ones}
+    ranks = {s.stage: _rank(s, person, up) for s in open_ones}
     for standing in sorted(open_ones, key=lambda s: (ranks[s.stage], _urgency(sight, s))):
         yield _choice(sight, standing, now)
+
+
+def _rank(standing: Standing, person: int, up: NextUp | None) -> tuple[int, int]:
+    """Where a stage comes; one that waits never before what it waits for, whoever is to do either."""
+    if up is None:
+        return (0, 0)
+    return up.start(standing.stage) if standing.state == "waiting" else up.rank(person, standing.stage)
 
 
 def _cures_by_itself(sight: Sight, standing: Standing) -> bool:
