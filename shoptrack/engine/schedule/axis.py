@@ -7,7 +7,7 @@ from itertools import accumulate
 
 from shoptrack.engine.hours import Same
 from shoptrack.engine.shapes import Interruption
-from shoptrack.engine.shapes.planned import Minutes, Worker
+from shoptrack.engine.shapes.planned import Minutes, Task, Worker
 
 
 class Axis:
@@ -184,3 +184,15 @@ def hours_of(workers: tuple[Worker, ...]) -> Hours:
 @lru_cache(maxsize=4)
 def _hours_of(same: Same[tuple[Worker, ...]]) -> Hours:
     return Hours(same.it)
+
+
+def run_until(anybody: Axis, start: int, hands_end: int, rest: int, task: Task) -> int | None:
+    """When a watched machine ends that runs on from the end of its hands; None: not with these pauses."""
+    if not rest:
+        return hands_end
+    at = anybody.next(hands_end)
+    if at is None or (task.pause == "none" and at > hands_end):
+        return None
+    if task.pause == "lunch" and anybody.day_at(at) != anybody.day_at(start):
+        return None
+    return anybody.end_of(at, rest, task.pause)

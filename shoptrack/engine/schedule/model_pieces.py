@@ -3,7 +3,7 @@
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
 
-from shoptrack.engine.schedule.axis import Axis
+from shoptrack.engine.schedule.axis import Axis, run_until
 from shoptrack.engine.shapes.planned import Task
 
 Lasts = tuple[int, int]
@@ -66,19 +66,8 @@ def ends_of(task: Task, axis: Axis | None, anybody: Axis, start: int) -> tuple[i
     rest = task.work - task.hands_min
     if not task.watched:
         return hands_end, hands_end + rest
-    end = _watched_end(task, anybody, start, hands_end, rest)
+    end = run_until(anybody, start, hands_end, rest, task)
     return None if end is None else (hands_end, end)
-
-
-def _watched_end(task: Task, anybody: Axis, start: int, hands_end: int, rest: int) -> int | None:
-    if not rest:
-        return hands_end
-    at = anybody.next(hands_end)
-    if at is None or (task.pause == "none" and at > hands_end):
-        return None
-    if task.pause == "lunch" and anybody.day_at(at) != anybody.day_at(start):
-        return None
-    return anybody.end_of(at, rest, task.pause)
 
 
 def _room(axis: Axis, end: int) -> int:

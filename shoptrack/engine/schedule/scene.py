@@ -3,7 +3,7 @@
 from bisect import bisect_left, bisect_right
 from copy import copy
 
-from shoptrack.engine.schedule.axis import Axis
+from shoptrack.engine.schedule.axis import Axis, run_until
 from shoptrack.engine.schedule.bench import Bench
 from shoptrack.engine.schedule.profile import FOREVER, Profile
 from shoptrack.engine.shapes import Interruption
@@ -162,7 +162,7 @@ class Scene:
             if at is None:
                 return NEVER
             start = hands_end = at
-        end = _run_until(anybody, start, hands_end, rest, task)
+        end = run_until(anybody, start, hands_end, rest, task)
         if end is not None:
             return start, hands_end, end
         later = (axis or anybody).stretch_after(start)
@@ -239,15 +239,3 @@ def _carried_on(axis: Axis, minute: int, work: int) -> int:
     """When work is done that goes on at every hour there is, from a minute on."""
     found = axis.earliest(minute, work, "any") if work else None
     return found[1] if found else minute + work
-
-
-def _run_until(anybody: Axis, start: int, hands_end: int, rest: int, task: Task) -> int | None:
-    """When a watched machine ends that runs on from the end of its hands; None: not with these pauses."""
-    if not rest:
-        return hands_end
-    at = anybody.next(hands_end)
-    if at is None or (task.pause == "none" and at > hands_end):
-        return None
-    if task.pause == "lunch" and anybody.day_at(at) != anybody.day_at(start):
-        return None
-    return anybody.end_of(at, rest, task.pause)
