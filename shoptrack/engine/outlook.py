@@ -4,12 +4,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from shoptrack.engine.coming import add_coming
+from shoptrack.engine.coming import add_coming, turn_of
 from shoptrack.engine.promise import DRAWS, Job, draw_work, foresee, promise_of, threats
 from shoptrack.engine.shapes.planned import Problem
-from shoptrack.engine.shapes.promised import NEVER, Coming, Counts, Promise, Threat
+from shoptrack.engine.shapes.promised import NEVER, Coming, Counts, Pace, Promise, Threat
 
-VERSION = "2"
+VERSION = "3"
 """Raised whenever the same ask would be answered otherwise."""
 
 
@@ -19,7 +19,7 @@ class Ahead:
 
     The first ``given`` orders are asked about. Each further one is a quote that is out: it becomes an order
     with the chance in ``taken``. ``likeness`` is ρ of the shop, ``seed`` says which of those are taken.
-    ``per_week`` more orders come, each ``like`` one of the problem's that nobody has begun.
+    More orders come at a ``pace``, each ``like`` one of the problem's that nobody has begun.
     """
 
     problem: Problem
@@ -30,7 +30,7 @@ class Ahead:
     taken: tuple[float, ...] = ()
     seed: int = 1
     draws: int = DRAWS
-    per_week: float = 0.0
+    pace: Pace = Pace()
     like: tuple[int, ...] = ()
 
 
@@ -53,11 +53,14 @@ def look_ahead(ahead: Ahead) -> Outlook:
     whether a quote is taken is drawn for itself, so that one more moves nothing of the others.
     """
     rng = np.random.default_rng((ahead.seed, 0, 0))
-    later = add_coming(ahead.problem, ahead.jobs, ahead.like, ahead.per_week, ahead.draws, rng)
+    later = add_coming(ahead.problem, ahead.jobs, ahead.like, ahead.pace, ahead.draws, rng)
     problem, jobs = later.problem, (*ahead.jobs, *later.jobs)
     work = draw_work([task.work for task in problem.tasks], jobs, ahead.likeness, ahead.draws)
     futures = foresee(
-        problem, ahead.priority, work, Coming(ahead.given, np.hstack([_known(ahead), later.known]))
+        problem,
+        turn_of(ahead.priority, later),
+        work,
+        Coming(ahead.given, np.hstack([_known(ahead), later.known])),
     )
     own = work[:, : len(ahead.problem.tasks)]
     dues = [order.due for order in problem.orders[: ahead.given]]

@@ -5,11 +5,11 @@ import math
 import numpy as np
 import pytest
 
-from shoptrack.engine.coming import FOR_WEEKS, WEEK_MIN, Awaiting, add_coming
+from shoptrack.engine.coming import FOR_WEEKS, PAIRS, WEEK_MIN, Awaiting, add_coming, pace_of, turn_of
 from shoptrack.engine.promise import Job, Unsure, draw_work, foresee
 from shoptrack.engine.shapes.learned import Prediction
 from shoptrack.engine.shapes.planned import After, Order, Problem, Task, Worker
-from shoptrack.engine.shapes.promised import NEVER, Coming
+from shoptrack.engine.shapes.promised import NEVER, Coming, Pace
 from shoptrack.engine.totals import Part
 
 HALF_HOUR = Prediction(12.0, math.log(30.0), 0.3)
@@ -30,8 +30,10 @@ JOBS = (
 )
 
 
-def coming(per_week: float, draws: int = 8, like: tuple[int, ...] = (1,)) -> Awaiting:
-    return add_coming(SHOP, JOBS, like, per_week, draws, np.random.default_rng(1))
+def coming(
+    per_week: float, draws: int = 8, like: tuple[int, ...] = (1,), overtaken: float = 0.15
+) -> Awaiting:
+    return add_coming(SHOP, JOBS, like, Pace(per_week, overtaken), draws, np.random.default_rng(1))
 
 
 def test_places_are_numbered_behind_what_is_there() -> None:
@@ -80,3 +82,29 @@ def test_what_comes_moves_no_draws_and_makes_later() -> None:
     assert after.shape == before.shape
     assert (after >= before).all()
     assert (after > before).any()
+
+
+def test_orders_that_pass_others() -> None:
+    """The first two orders were ready on day 9, which overtakes nobody; the third, that came after both, on
+    day 8: two of three pairs. The fourth came when all were out of the house, the last is open alone.
+    """
+    seen = pace_of([(0, 9), (2, 9), (3, 8), (20, 25), (30, None)], 13)
+    assert seen.per_week == 5 / 13
+    assert seen.overtaken == pytest.approx((2 + PAIRS * 0.15) / (3 + PAIRS))
+    assert pace_of([], 13) == Pace()
+    open_together = pace_of([(0, None), (1, None)], 13)
+    assert open_together.overtaken == pytest.approx(0.15)  # which comes first nobody knows yet
+    assert pace_of([(0, None), (1, 4)], 13).overtaken > 0.15 > pace_of([(0, 4), (1, None)], 13).overtaken
+
+
+def test_what_passes_has_its_turn_beside_what_it_is_like() -> None:
+    """Never where nothing was ever overtaken; always where every other pair is. Twice the share of pairs."""
+    assert not coming(4.0, overtaken=0.0).beside
+    every = coming(4.0, overtaken=0.5)
+    places = len(every.known[0])
+    assert [len(own) for own in every.beside.values()] == [places] * 2
+    turn = turn_of((2, 0, 1), every)
+    assert turn == (2, *every.beside[2], 0, 1, *every.beside[1])
+    assert sorted(turn) == list(range(len(every.problem.tasks)))
+    some = len(coming(400.0, overtaken=0.15).beside[1]) / len(coming(400.0).known[0])
+    assert some == pytest.approx(0.3, abs=0.05)

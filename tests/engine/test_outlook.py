@@ -6,6 +6,7 @@ from shoptrack.engine.outlook import Ahead, Outlook, look_ahead
 from shoptrack.engine.promise import Job, Unsure
 from shoptrack.engine.shapes.learned import Prediction
 from shoptrack.engine.shapes.planned import After, Order, Task
+from shoptrack.engine.shapes.promised import Pace
 from shoptrack.engine.totals import Part
 from tests.engine.schedule.hands import DAY, problem
 
@@ -65,7 +66,7 @@ def test_orders_that_nobody_has_given_yet_are_in_the_way() -> None:
     jobs = (drawn(0, 1), Job((Unsure(Part(HOUR), (2,), (2.0,)),), 2))
 
     def found(per_week: float) -> Outlook:
-        return look_ahead(Ahead(shop, (0, 1, 2), jobs, 2, 0.3, per_week=per_week, like=(1,)))
+        return look_ahead(Ahead(shop, (0, 1, 2), jobs, 2, 0.3, pace=Pace(per_week), like=(1,)))
 
     alone, among = found(0.0), found(40.0)
     assert among.ready.shape == alone.ready.shape

@@ -2,7 +2,8 @@
 
 from datetime import timedelta
 
-from shoptrack.store.arrivals import orders_per_week
+from shoptrack.engine.shapes.promised import Pace
+from shoptrack.store.arrivals import pace_of_orders
 from shoptrack.store.jobs import close_job, job_row
 from tests.joinery import NOW, Joinery
 
@@ -22,9 +23,9 @@ def test_jobs_of_thirteen_weeks_without_what_was_called_off(joinery: Joinery) ->
             job_row(session, job).added_at = at
         close_job(session, jobs[2], NOW, called_off_why="moved away")
     with joinery.store.reading() as session:
-        assert orders_per_week(session, NOW) == 2 / 13
+        assert pace_of_orders(session, NOW).per_week == 2 / 13
 
 
 def test_a_new_shop(joinery: Joinery) -> None:
     with joinery.store.reading() as session:
-        assert orders_per_week(session, NOW) == 0.0
+        assert pace_of_orders(session, NOW) == Pace()

@@ -41,6 +41,16 @@ class Coming:
 
 
 @dataclass(frozen=True, slots=True)
+class Pace:
+    """How orders come to a shop, and how they fare: so many a week, and of two orders open together the share
+    of pairs in which the one that came later was ready first.
+    """
+
+    per_week: float = 0.0
+    overtaken: float = 0.15
+
+
+@dataclass(frozen=True, slots=True)
 class Promise:
     """The minutes by which 50, 80 and 90 in 100 futures have an order ready (None: fewer ever do).
 

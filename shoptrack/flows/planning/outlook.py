@@ -11,7 +11,7 @@ from shoptrack.engine.hours import is_working, local, next_opening
 from shoptrack.engine.outlook import Ahead, Outlook
 from shoptrack.engine.promise import DRAWS, Job, Unsure
 from shoptrack.engine.shapes import Calendar
-from shoptrack.engine.shapes.promised import Promise, Threat
+from shoptrack.engine.shapes.promised import Pace, Promise, Threat
 from shoptrack.engine.totals import FIRST_LIKENESS
 from shoptrack.flows.learning import Learned
 from shoptrack.flows.planning.laid import Laid
@@ -45,6 +45,10 @@ class Outlooks:
     of: Mapping[int, JobOutlook]
 
 
+NOBODY = Pace()
+"""No orders come."""
+
+
 def ahead_of(
     sight: Sight,
     laid: Laid,
@@ -52,11 +56,11 @@ def ahead_of(
     spoiled: Spoilage,
     given: int,
     taken: Sequence[float] = (),
-    per_week: float = 0.0,
+    pace: Pace = NOBODY,
 ) -> Ahead:
     """What is asked of the engine: the first ``given`` orders of a problem, and quotes that may be taken.
 
-    ``per_week`` more orders come, each like one of the jobs that nobody has begun. Method: what was learned
+    More orders come at a ``pace``, each like one of the jobs that nobody has begun. Method: what was learned
     of a stage is drawn for all its rounds together; so much of it as the shop has had to do again is done
     again. A job's number is its seed.
     """
@@ -68,7 +72,7 @@ def ahead_of(
         given=given,
         likeness=round(known.likeness, 2) if known else FIRST_LIKENESS,
         taken=tuple(taken),
-        per_week=per_week,
+        pace=pace,
         like=tuple(_not_begun(sight, laid)),
         draws=DRAWS,
     )

@@ -16,7 +16,7 @@ from shoptrack.flows.planning.plan import keys_of, merged, plan_now
 from shoptrack.flows.quoting.kept import kept_of
 from shoptrack.flows.shopfloor import Sight, gather
 from shoptrack.flows.spoilage import learn_spoilage
-from shoptrack.store.arrivals import orders_per_week
+from shoptrack.store.arrivals import pace_of_orders
 from shoptrack.store.db import Store
 from shoptrack.store.quotes import list_quotes, quote_row
 from shoptrack.store.shop import shop_row
@@ -61,7 +61,7 @@ def question(store: Store, quote: int, now: datetime) -> Question:
         revision = row.revisions[-1].id
         own = offer_of(session, quote, kept_of(row.revisions[-1]), row.buyer.name, now)
         share, others = _out(session, quote, today, now)
-        spoiled, per_week = learn_spoilage(store, session, now), orders_per_week(session, now)
+        spoiled, pace = learn_spoilage(store, session, now), pace_of_orders(session, now)
     there = _waiting_for_answers(with_offers(sight, [own, *others]), [own, *others], counted_on)
     laid = lay(there)
     order, before = laid.order_of[own.job.id], planned.laid.problem
@@ -74,11 +74,9 @@ def question(store: Store, quote: int, now: datetime) -> Question:
         weighed=len(others),
         counted_on=counted_on,
         with_it=ahead_of(
-            there, laid, merged(keys, laid.problem), spoiled, order + 1, [share] * len(others), per_week
+            there, laid, merged(keys, laid.problem), spoiled, order + 1, [share] * len(others), pace
         ),
-        without=ahead_of(
-            sight, planned.laid, planned.plan.priority, spoiled, len(before.orders), (), per_week
-        ),
+        without=ahead_of(sight, planned.laid, planned.plan.priority, spoiled, len(before.orders), (), pace),
         now=now,
     )
 

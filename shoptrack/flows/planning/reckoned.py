@@ -16,7 +16,7 @@ from shoptrack.flows.planning.promised import QuotePromise, promise_of_quote, re
 from shoptrack.flows.shopfloor import Sight, gather
 from shoptrack.flows.spoilage import learn_spoilage
 from shoptrack.store import promised_dates
-from shoptrack.store.arrivals import orders_per_week
+from shoptrack.store.arrivals import pace_of_orders
 from shoptrack.store.db import Store
 
 LOGGER = logging.getLogger("shoptrack.planned")
@@ -93,9 +93,9 @@ def refresh_outlooks(store: Store, now: datetime, run: Run = look_ahead) -> Outl
     sight = gather(store, now)
     planned = plan_now(store, sight)
     with store.reading() as session:
-        spoiled, per_week = learn_spoilage(store, session, now), orders_per_week(session, now)
+        spoiled, pace = learn_spoilage(store, session, now), pace_of_orders(session, now)
     orders = len(planned.laid.problem.orders)
-    ahead = ahead_of(sight, planned.laid, planned.plan.priority, spoiled, orders, (), per_week)
+    ahead = ahead_of(sight, planned.laid, planned.plan.priority, spoiled, orders, (), pace)
     found = outlooks_of(sight, planned.laid, run(ahead), now)
     keep_outlooks(store, found)
     _keep_chances(store, sight, found)

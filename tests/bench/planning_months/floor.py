@@ -64,7 +64,7 @@ class Office(Protocol):
     def log(self, number: int, given: Given, stage: int, minutes: float, spoiled: bool) -> None:
         """A time that somebody logged."""
 
-    def close(self, number: int) -> None:
+    def close(self, number: int, now: int) -> None:
         """An order is ready."""
 
     def morning(self) -> None:

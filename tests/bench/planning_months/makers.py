@@ -156,5 +156,5 @@ class Makers:
             order.scuff_after = now + kind.wait + kind.soon
         if order.next == len(given.stages):
             self.ready[order.number] = now + kind.wait
-            self.office.close(order.number)
+            self.office.close(order.number, now)
             del self.floor.orders[order.number]

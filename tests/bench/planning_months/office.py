@@ -5,6 +5,7 @@ from math import exp
 
 import numpy as np
 
+from shoptrack.engine.coming import pace_of
 from shoptrack.engine.durations import fit_shop, predict
 from shoptrack.engine.outlook import Ahead, look_ahead
 from shoptrack.engine.promise import Job, Unsure
@@ -31,6 +32,8 @@ from tests.bench.planning_months.invented import (
 
 HORIZON, SOON = 70 * DAY, 35 * DAY
 """So far promises look, and plans: the work in hand is that of two weeks or so."""
+WEEKS = 13
+"""So far back the office looks for how orders come."""
 SPOILED_FIRST, SPOILED_WEIGHT = 0.03, 60
 
 
@@ -65,7 +68,7 @@ class Desk:
     spoiled: int = 0
     fits: dict[int, Fit] = field(default_factory=dict)
     given: list[Dates] = field(default_factory=list)
-    ready: set[int] = field(default_factory=set)
+    ready: dict[int, int] = field(default_factory=dict)
     foretold: dict[Place, Prediction] = field(default_factory=dict)
     surprises: dict[int, list[float]] = field(default_factory=dict)
     rho: float = 0.3
@@ -92,9 +95,9 @@ class Desk:
         if foretold is not None:
             self.surprises.setdefault(number, []).append(surprise(foretold, minutes))
 
-    def close(self, number: int) -> None:
+    def close(self, number: int, now: int) -> None:
         """Strike an order off."""
-        self.ready.add(number)
+        self.ready[number] = now // DAY
 
     def plan(self, now: int, floor: Floor) -> Sheet:
         """The best simple plan of this minute."""
@@ -119,13 +122,19 @@ class Desk:
             len(floor.orders),
             round(self.rho, 2),
             draws=self.draws,
-            per_week=(number + 1) / max(now / WEEK, 1.0),
+            pace=pace_of(self._orders(now), max(min(now / WEEK, WEEKS), 1.0)),
             like=tuple(n for n, o in enumerate(floor.orders.values()) if not o.next and o.doing is None),
         )
         said = look_ahead(ahead).promises[list(floor.orders).index(number)]
         p50, p80, p90 = (None if m is None else evening(now + m) for m in (said.p50, said.p80, said.p90))
         self.given.append(Dates(number, now, p50, p80, p90, len(floor.orders)))
         return p80
+
+    def _orders(self, now: int) -> list[tuple[int, int | None]]:
+        """The days on which the orders of the last weeks came and were ready."""
+        since = now - WEEKS * WEEK
+        came = [given.at for given in self.shop.orders if given.at <= now]
+        return [(at // DAY, self.ready.get(n)) for n, at in enumerate(came) if at > since]
 
     # --- laying out -----------------------------------------------------------------------------------
 

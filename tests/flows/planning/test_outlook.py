@@ -4,7 +4,7 @@ from datetime import date
 
 from shoptrack.engine.outlook import look_ahead
 from shoptrack.engine.promise import DRAWS
-from shoptrack.engine.shapes.promised import Threat
+from shoptrack.engine.shapes.promised import Pace, Threat
 from shoptrack.flows.planning.outlook import (
     Outlooks,
     ahead_of,
@@ -100,8 +100,8 @@ def test_orders_that_come_are_like_those_that_nobody_has_begun(joinery: Joinery)
     sight, planned = seen(joinery)
     laid, orders = planned.laid, len(planned.laid.problem.orders)
     alone = ahead_of(sight, laid, planned.plan.priority, CLEAN, orders)
-    busy = ahead_of(sight, laid, planned.plan.priority, CLEAN, orders, (), 6.0)
-    assert (alone.per_week, busy.per_week) == (0.0, 6.0)
+    busy = ahead_of(sight, laid, planned.plan.priority, CLEAN, orders, (), Pace(6.0))
+    assert (alone.pace.per_week, busy.pace.per_week) == (0.0, 6.0)
     assert busy.like == (laid.order_of[fresh["job"]],)
     before, after = (look_ahead(ask).promises[laid.order_of[fresh["job"]]].p80 for ask in (alone, busy))
     assert before is not None
