@@ -65,23 +65,22 @@ def add_coming(
 
     Takes the orders (by place) that they may be like, in work and how it is drawn, and how they come. Most
     come last, left out of the order of priority: they take what the promised work leaves, but nobody leaves
-    what is begun. Some have their turn beside the order that they are like: in a crowded shop a plan lets
-    short work pass. Method: a Poisson process, with places for three standard deviations more than the mean;
-    the work of a place is like the same order in every future. An order beside another passes half of those
-    that wait, so twice the share of pairs that is overtaken goes there. Empty: no orders to be like, or none
-    that come, no places.
+    what is begun. As large a share as the pairs that were overtaken have their turn beside the order that
+    they are like: in a crowded shop a plan lets short work pass. Method: a Poisson process, with places for
+    three standard deviations more than the mean; the work of a place is like the same order in every future.
+    Empty: no orders to be like, or none that come, no places.
     """
     mean = max(pace.per_week, 0.0) * FOR_WEEKS
     places = ceil(mean + 3 * sqrt(mean)) if like else 0
     chosen = [like[n] for n in rng.integers(0, max(len(like), 1), places)]
     seeds = rng.integers(0, 2**63, places)
-    passing = rng.random(places) < 2.0 * pace.overtaken
+    passing = rng.random(places) < pace.overtaken
     tasks, added = list(problem.tasks), []
     beside: dict[int, list[int]] = {}
     for n, order in enumerate(chosen):
         again = _again(problem, order, len(tasks), len(problem.orders) + n)
-        for at, old in enumerate(again if passing[n] else ()):
-            beside.setdefault(old, []).append(len(tasks) + at)
+        for new, old in enumerate(again if passing[n] else (), start=len(tasks)):
+            beside.setdefault(old, []).append(new)
         tasks += again.values()
         added += _drawn(
             jobs, {old: len(tasks) - len(again) + at for at, old in enumerate(again)}, int(seeds[n])

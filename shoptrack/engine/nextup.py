@@ -6,7 +6,7 @@ from typing import Literal
 
 from shoptrack.engine.schedule.build import build
 from shoptrack.engine.schedule.problem import followers
-from shoptrack.engine.shapes.planned import Placed, Plan, Problem
+from shoptrack.engine.shapes.planned import Placed, Plan, Problem, Task
 
 GRACE_MIN = 15
 """What begins within so many minutes is said to begin now: the plan is thought in quarters of an hour."""
@@ -154,7 +154,8 @@ def overnight(problem: Problem, placed: Placed) -> bool:
 def blocked(problem: Problem, plan: Plan, task: int) -> Block | None:
     """What a task of the plan waits for that does not begin now; None for one that does.
 
-    Method: what comes before it and its cure, then a day, then what it needs of the shop, then people.
+    Method: what is closed longest, what comes before it and its cure, whichever ends last; then a day, then
+    what it needs of the shop, then people.
     """
     places = places_of(plan)
     own, placed = problem.tasks[task], places[task]
@@ -162,6 +163,9 @@ def blocked(problem: Problem, plan: Plan, task: int) -> Block | None:
         return None
     gates = [(places[a.task].end + a.least, a) for a in own.after]
     gate = max(gates, key=lambda g: g[0], default=None)
+    shut = max(_closed(problem, own), default=(0, 0))
+    if shut[0] > max(GRACE_MIN, own.earliest, gate[0] if gate else 0):
+        return Block("resource", *shut)
     if gate is not None and gate[0] > max(GRACE_MIN, own.earliest):
         return Block("cure" if gate[1].least > 0 else "after", gate[0], gate[1].task)
     if own.earliest > GRACE_MIN:
@@ -170,6 +174,12 @@ def blocked(problem: Problem, plan: Plan, task: int) -> Block | None:
     if short is not None:
         return Block("resource", placed.start, short)
     return Block("person", placed.start, placed.workers[0] if placed.workers else None)
+
+
+def _closed(problem: Problem, task: Task) -> Iterator[tuple[int, int]]:
+    """Of the resources of a task that are closed now, until when they are, and which."""
+    for resource, _ in (*task.uses, *task.keeps):
+        yield from ((end, resource) for start, end in problem.resources[resource].closed if start <= 0 < end)
 
 
 def _in_hand(problem: Problem, placed: Placed, worker: int) -> bool:

@@ -36,6 +36,11 @@ class _Drawn:
         hands = self.hands_min * self.stage.hands_cents_per_h
         return (hands + self.machine_min * self.stage.machine_cents_per_h) / 60.0
 
+    @property
+    def wear_cents(self) -> Floats:
+        cutting = self.hands_min if self.stage.machine is None else self.machine_min
+        return cutting * (self.stage.wear_cents_per_h / 60.0)
+
 
 def price(asked: Asked, rng: np.random.Generator, draws: int = DRAWS) -> Worked:
     """What an order takes, costs and is priced at.
@@ -44,8 +49,8 @@ def price(asked: Asked, rng: np.random.Generator, draws: int = DRAWS) -> Worked:
     is done again) and of cost in whole cents; prices at the middle and at eight in ten, without tax. Stages
     and what is bought may both be empty. Raises BadInput where it comes to more than 10¹⁵ cents or the margin
     is all of the price. Method: the hands and the machine of all stages are drawn together, run long together
-    by ``likeness``, and are summed draw by draw at their rates; what is bought and worn is added exactly;
-    price = cost / (1 − margin). Everything is rounded once.
+    by ``likeness``, and are summed draw by draw at their rates, as is what their edges lose meanwhile; what
+    is bought is added exactly; price = cost / (1 − margin). Everything is rounded once.
 
     Noise of 4,000 draws: another seed moves the price at the middle by 1.2·s %, at eight in ten by 1.6·s %
     (one standard error over 60 seeds, 1 to 20 stages), s being the spread of ln(cost): a quarter and a third
@@ -55,7 +60,8 @@ def price(asked: Asked, rng: np.random.Generator, draws: int = DRAWS) -> Worked:
     drawn = _draw(asked, rng, draws)
     none = np.zeros(draws)
     bought = sum((b.cents for b in asked.bought), Fraction(0))
-    costs = _exact(sum((d.cents for d in drawn), none), bought + asked.wear_cents)
+    wear: Floats = sum((d.wear_cents for d in drawn), none)
+    costs = _exact(sum((d.cents for d in drawn), none) + wear, bought)
     at = [costs[round(share * _STEPS) - 1] for share in SHARES]
     prices = [max(price_at_margin(cost, asked.margin_bp), asked.least_cents) for cost in (at[1], at[2])]
     if prices[1] > MOST_CENTS or costs[-1] > MOST_CENTS:
@@ -69,6 +75,7 @@ def price(asked: Asked, rng: np.random.Generator, draws: int = DRAWS) -> Worked:
         price_p50_cents=prices[0],
         price_p80_cents=prices[1],
         cost_cents=tuple(rounded(cost) for cost in costs),
+        wear_cents=_cents(wear),
     )
 
 
@@ -112,13 +119,17 @@ def _exact(drawn: Floats, fixed: Fraction) -> list[Fraction]:
 
 
 def _stage(drawn: _Drawn) -> StageWorked:
-    cents = (float(rounded(Fraction(float(c)))) for c in np.quantile(drawn.cents, SHARES))
     return StageWorked(
         name=drawn.stage.name,
         hands_min=range_of_draws(drawn.hands_min),
         machine_min=range_of_draws(drawn.machine_min),
-        cents=Range(*cents),
+        cents=_cents(drawn.cents),
     )
+
+
+def _cents(drawn: Floats) -> Range:
+    """A range of drawn cents, each rounded."""
+    return Range(*(float(rounded(Fraction(float(c)))) for c in np.quantile(drawn, SHARES)))
 
 
 def _loss_chance(costs: Sequence[int], price_cents: int) -> float:

@@ -16,15 +16,16 @@ def told(minutes: float, df: float = 9.0, scale: float = 0.34) -> Prediction:
     return Prediction(df, log(minutes), scale)
 
 
-def stage(minutes: float, rate: int = 6_242, again: float = 0.0, machine: float = 0.0) -> StageAsked:
+def stage(
+    minutes: float, rate: int = 6_242, again: float = 0.0, machine: float = 0.0, wear: float = 0.0
+) -> StageAsked:
     watched = told(machine) if machine else None
-    return StageAsked(f"{minutes} min", told(minutes), watched, rate, 1_500, again)
+    return StageAsked(f"{minutes} min", told(minutes), watched, rate, 1_500, again, wear)
 
 
 BOX = Asked(
-    stages=(stage(45), stage(120, again=0.05), stage(60, machine=40), stage(90)),
+    stages=(stage(45), stage(120, again=0.05), stage(60, machine=40, wear=87.5), stage(90)),
     bought=(WALNUT,),
-    wear_cents=321,
     margin_bp=2_500,
 )
 

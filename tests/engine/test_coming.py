@@ -98,13 +98,13 @@ def test_orders_that_pass_others() -> None:
 
 
 def test_what_passes_has_its_turn_beside_what_it_is_like() -> None:
-    """Never where nothing was ever overtaken; always where every other pair is. Twice the share of pairs."""
+    """Never where nothing was ever overtaken; always where every pair was."""
     assert not coming(4.0, overtaken=0.0).beside
-    every = coming(4.0, overtaken=0.5)
+    every = coming(4.0, overtaken=1.0)
     places = len(every.known[0])
     assert [len(own) for own in every.beside.values()] == [places] * 2
     turn = turn_of((2, 0, 1), every)
     assert turn == (2, *every.beside[2], 0, 1, *every.beside[1])
     assert sorted(turn) == list(range(len(every.problem.tasks)))
     some = len(coming(400.0, overtaken=0.15).beside[1]) / len(coming(400.0).known[0])
-    assert some == pytest.approx(0.3, abs=0.05)
+    assert some == pytest.approx(0.15, abs=0.04)

@@ -68,14 +68,31 @@ def test_what_is_done_again_takes_and_costs_its_share_more() -> None:
 
 
 def test_only_what_is_bought_is_exact() -> None:
-    """14.5 board feet at $11.50, a fifth wasted, are $200.10; with $3.21 of wear, at a quarter of margin,
-    $271.08.
-    """
-    found = worked(Asked((), (WALNUT,), wear_cents=321, margin_bp=2_500))
+    """14.5 board feet at $11.50, a fifth wasted, are $200.10; at a quarter of margin, $266.80."""
+    found = worked(Asked((), (WALNUT,), margin_bp=2_500))
     assert found.bought_cents == 20_010
-    assert set(found.cost_cents) == {20_331}
-    assert found.price_p50_cents == found.price_p80_cents == 27_108
-    assert (found.hands_min, found.machine_min, found.stages) == (NONE, NONE, ())
+    assert set(found.cost_cents) == {20_010}
+    assert found.price_p50_cents == found.price_p80_cents == 26_680
+    assert (found.hands_min, found.machine_min, found.wear_cents, found.stages) == (NONE, NONE, NONE, ())
+
+
+def test_edges_lose_by_the_minutes_drawn_and_that_is_in_the_cost_alone() -> None:
+    """An edge that loses $3 an hour, by hand for 100 minutes in the middle: $5, and more where it takes more.
+
+    Where a machine runs, its minutes count and not those of hands: 40 of them at $4.50 are $3.
+    """
+    plain, worn = (worked(Asked((stage(100, wear=cents),)), draws=4_000) for cents in (0.0, 300.0))
+    assert values(worn.wear_cents) == pytest.approx([5.0 * m for m in values(plain.hands_min)], abs=0.6)
+    assert worn.wear_cents.p50 == pytest.approx(500, rel=0.03)
+    assert worn.stages[0].cents == plain.stages[0].cents
+    assert list(worn.cost_cents) == pytest.approx(
+        [c * (6_242 + 300) / 6_242 for c in plain.cost_cents], abs=1.2
+    )
+    machine = worked(Asked((stage(100, rate=0, machine=40, wear=450.0),)), draws=4_000)
+    assert values(machine.wear_cents) == pytest.approx(
+        [7.5 * m for m in values(machine.machine_min)], abs=0.6
+    )
+    assert plain.wear_cents == NONE
 
 
 def test_cents_of_lines_are_added_before_they_are_rounded() -> None:

@@ -24,6 +24,7 @@ STAGES = st.builds(
     hands_cents_per_h=st.integers(0, 20_000),
     machine_cents_per_h=st.integers(0, 20_000),
     again_share=st.floats(0.0, 0.5),
+    wear_cents_per_h=st.floats(0.0, 10_000.0),
 )
 LINES = st.builds(
     Bought,
@@ -37,7 +38,6 @@ ORDERS = st.builds(
     Asked,
     stages=st.lists(STAGES, max_size=4).map(tuple),
     bought=st.lists(LINES, max_size=3).map(tuple),
-    wear_cents=st.integers(0, 10_000),
     likeness=st.floats(0.0, 0.9),
     margin_bp=st.integers(0, 9_500),
     least_cents=st.integers(0, 100_000),
@@ -56,7 +56,7 @@ def test_the_same_seed_gives_the_same_cents(asked: Asked, seed: int) -> None:
 @given(ORDERS, SEEDS)
 def test_ranges_rise_and_so_do_prices(asked: Asked, seed: int) -> None:
     found = worked(asked, seed, 100)
-    ranges = [found.hands_min, found.machine_min, found.cents]
+    ranges = [found.hands_min, found.machine_min, found.cents, found.wear_cents]
     ranges += [r for s in found.stages for r in (s.hands_min, s.machine_min, s.cents)]
     assert all(list(values(r)) == sorted(values(r)) for r in ranges)
     assert list(found.cost_cents) == sorted(found.cost_cents)
@@ -101,12 +101,14 @@ def test_ten_times_the_price_of_all_is_ten_times_the_cost(asked: Asked, seed: in
         asked,
         stages=tuple(
             replace(
-                s, hands_cents_per_h=10 * s.hands_cents_per_h, machine_cents_per_h=10 * s.machine_cents_per_h
+                s,
+                hands_cents_per_h=10 * s.hands_cents_per_h,
+                machine_cents_per_h=10 * s.machine_cents_per_h,
+                wear_cents_per_h=10 * s.wear_cents_per_h,
             )
             for s in asked.stages
         ),
         bought=tuple(replace(b, cents_each=10 * b.cents_each) for b in asked.bought),
-        wear_cents=10 * asked.wear_cents,
     )
     cheap, found = worked(asked, seed, 50).cost_cents, worked(dear, seed, 50).cost_cents
     assert list(found) == pytest.approx([10 * c for c in cheap], abs=6.0, rel=1e-9)

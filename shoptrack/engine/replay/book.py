@@ -4,7 +4,18 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from shoptrack.engine.shapes import Aside, Entry, Question, Reading, Recipe, Spoil, Stage, World, in_force
+from shoptrack.engine.shapes import (
+    Aside,
+    Deed,
+    Entry,
+    Question,
+    Reading,
+    Recipe,
+    Spoil,
+    Stage,
+    World,
+    in_force,
+)
 
 
 @dataclass(slots=True)
@@ -124,7 +135,8 @@ class Help:
 class Book:
     """All that is open, and all that was written, as the entries are read.
 
-    ``jobs`` (default all of the world) are those whose entries are all read.
+    ``jobs`` (default all of the world) are those whose entries are all read. ``dull`` are the tools of which
+    an edge was found dull, with nothing done about it since.
     """
 
     def __init__(self, world: World, jobs: Collection[int] | None = None) -> None:
@@ -138,6 +150,8 @@ class Book:
         self.answers: dict[tuple[str, str], Entry] = {}
         self.asides: dict[int, Aside] = {}
         self.spoils: list[Spoil] = []
+        self.deeds: list[Deed] = []
+        self.dull: set[int] = set()
         self.readings: list[Reading] = []
         self.doubted: dict[str, Entry] = {}
         self.helps: list[Help] = []

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Collection, Iterable, Sequence
 from datetime import datetime, timedelta
 
-from shoptrack.engine.replay import answers, minutes, rounds, stints
+from shoptrack.engine.replay import answers, edges, minutes, rounds, stints
 from shoptrack.engine.replay.book import Book, Help, Sitting
 from shoptrack.engine.replay.passes import free_clamps, pass_of
 from shoptrack.engine.replay.timed import OFFERED_FOR, Asked
@@ -31,6 +31,7 @@ RULES: dict[str, Callable[[Book, Entry], None]] = {
     "spoil": rounds.spoil,
     "recount": rounds.recount,
     "temperature": rounds.temperature,
+    "edge": edges.edge,
     "answer": answers.answer,
     "help": _help,
     "note": lambda book, e: None,
@@ -82,6 +83,8 @@ class Reader:
         book = self.book
         if e.kind == "answer":
             return set(self.jobs)
+        if e.kind == "edge":
+            return set()
         jobs = {book.world.stages[s].job for s in book.known(e.stages)}
         if e.job is not None:
             jobs.add(e.job)
@@ -120,6 +123,7 @@ class Reader:
             free_clamps=free_clamps(book, (d for s in shown for d in book.passes[s]), now),
             notes=dict(book.notes),
             last_taps=dict(book.last_taps),
+            deeds=tuple(book.deeds),
         )
 
     def _reckon(self, now: datetime) -> None:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from datetime import datetime, timedelta
 
+from shoptrack.engine.replay import edges
 from shoptrack.engine.replay.book import Book, Draft, RoundDraft
 from shoptrack.engine.shapes import Entry, Offer, Question, Reading, Spoil, in_force
 
@@ -208,11 +209,8 @@ def spoil(book: Book, e: Entry) -> None:
     for stage in book.by_job[job]:
         if not stage.removed and (stage.id == way_back or way_back in book.before(stage.id)):
             _open_again(book, stage.id, stage.quantity * share, e)
-    if e.cause == "dull edge" and book.world.stages[found].tools:
-        words = f"{e.count:g} spoiled by a dull edge. Was the edge found dull?"
-        book.questions[(e.id, "found-dull")] = Question(
-            e.id, "found-dull", words, YES_NO, e.at, e.person, (found,), job
-        )
+    if e.cause == "dull edge":
+        edges.ask_dull(book, e, book.world.stages[found])
 
 
 def _open_again(book: Book, stage: int, quantity: float, e: Entry) -> None:

@@ -11,6 +11,19 @@ from shoptrack.engine.shapes.dated import (
     Dated,
     in_force,
 )
+from shoptrack.engine.shapes.edges import (
+    DEEDS,
+    DULL,
+    Cut,
+    Deed,
+    Did,
+    Edge,
+    EdgeKind,
+    EdgeLife,
+    EdgeStands,
+    Rack,
+    ToolStands,
+)
 from shoptrack.engine.shapes.log import (
     Entry,
 )
@@ -62,6 +75,8 @@ from shoptrack.engine.shapes.work import (
 )
 
 __all__ = [
+    "DEEDS",
+    "DULL",
     "FAR",
     "Aside",
     "Attendance",
@@ -70,7 +85,14 @@ __all__ = [
     "Calendar",
     "ClampNeed",
     "Cure",
+    "Cut",
     "Dated",
+    "Deed",
+    "Did",
+    "Edge",
+    "EdgeKind",
+    "EdgeLife",
+    "EdgeStands",
     "Entry",
     "Interruption",
     "Job",
@@ -88,6 +110,7 @@ __all__ = [
     "Pin",
     "Pool",
     "Question",
+    "Rack",
     "Reading",
     "Recipe",
     "Replayed",
@@ -104,6 +127,7 @@ __all__ = [
     "State",
     "Station",
     "Stint",
+    "ToolStands",
     "Until",
     "Wait",
     "Warmth",

@@ -36,6 +36,8 @@ class Entry:
     look_again_on: date | None = None
     room: int | None = None
     pool: int | None = None
+    tool: int | None = None
+    edge: int | None = None
     value_c: float | None = None
     text: str = ""
     told: str = ""

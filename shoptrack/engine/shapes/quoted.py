@@ -19,12 +19,15 @@ class Range:
     p90: float
 
 
+NOTHING = Range(0.0, 0.0, 0.0, 0.0)
+
+
 @dataclass(frozen=True, slots=True)
 class StageAsked:
     """A stage as it is quoted: what was foretold of its hands and machine, and what an hour of each costs.
 
     None: it needs none. ``again_share`` is the learned share of its minutes that is done again for spoiled
-    pieces.
+    pieces. ``wear_cents_per_h`` is what its edges lose in an hour of its machine, of hands where it has none.
     """
 
     name: str
@@ -33,6 +36,7 @@ class StageAsked:
     hands_cents_per_h: int = 0
     machine_cents_per_h: int = 0
     again_share: float = 0.0
+    wear_cents_per_h: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,12 +60,11 @@ class Asked:
     """All that a quote is reckoned from. Shares in hundredths of a per cent; money in the smallest unit.
 
     A tax may be said a decimal finer: 887.5 is 8.875 %.
-    ``wear_cents`` is what the edges lose. ``likeness`` is how far the stages of a job run long together.
+    ``likeness`` is how far the stages of a job run long together.
     """
 
     stages: tuple[StageAsked, ...]
     bought: tuple[Bought, ...] = ()
-    wear_cents: int = 0
     likeness: float = 0.3
     margin_bp: int = 0
     least_cents: int = 0
@@ -85,6 +88,7 @@ class Worked:
 
     ``cost_cents`` has the cost that each half per cent of the draws stays under, from 0.5 to 99.5 %: from it
     any price is judged later without drawing again. Prices are without tax and at least the least charge.
+    ``wear_cents`` is what the edges of all stages lose, which is in the cost and in no stage's own.
     """
 
     stages: tuple[StageWorked, ...]
@@ -95,6 +99,7 @@ class Worked:
     price_p50_cents: int
     price_p80_cents: int
     cost_cents: tuple[int, ...]
+    wear_cents: Range = NOTHING
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Literal
 
+from shoptrack.engine.shapes.edges import Deed
 from shoptrack.engine.shapes.log import Entry
 from shoptrack.engine.shapes.recipes import Cure, MarkTime, Reading
 
@@ -119,12 +120,16 @@ class Pass:
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """One answer that can be tapped: the choice that the answer entry carries and the words shown."""
+    """One answer that can be tapped: the choice that the answer entry carries and the words shown.
+
+    With a ``tool`` it is no answer but an entry of kind ``edge``: the choice is what was found of its edge.
+    """
 
     choice: str
     words: str
     minutes: float | None = None
     to_at: datetime | None = None
+    tool: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,7 +218,7 @@ class Replayed:
 
     ``passes`` has every pass of every stage in the order of redo. ``free_clamps`` counts what hangs on the
     wall, by pool; a pool that lends to a shorter one has that taken off. ``notes`` are remarks by entry id.
-    ``last_taps`` is each person's newest entry.
+    ``last_taps`` is each person's newest entry. ``deeds`` are those on edges that count, in order.
     """
 
     now: datetime
@@ -227,6 +232,7 @@ class Replayed:
     free_clamps: Mapping[int, int]
     notes: Mapping[str, str]
     last_taps: Mapping[int, Entry]
+    deeds: tuple[Deed, ...] = ()
 
     def current(self, stage: int) -> Pass:
         """The pass that the next tap on this stage belongs to: the first unfinished, else the last."""

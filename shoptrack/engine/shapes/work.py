@@ -7,6 +7,7 @@ from typing import Literal
 
 from shoptrack.engine.shapes.calendar import Calendar
 from shoptrack.engine.shapes.dated import Dated, in_force
+from shoptrack.engine.shapes.edges import Edge
 from shoptrack.engine.shapes.recipes import Recipe, Room
 
 Attendance = Literal["hands-on", "within earshot", "none"]
@@ -55,7 +56,8 @@ class Stage:
     round carrying a count of the quantity. ``hands_at_min`` are minutes into a machine's run at which it
     needs hands. ``recipes`` is the glue or finish used, by date, already narrowed to this stage's joint.
     ``removed``: taken out of the job; it is here because the log speaks of it, and is no open work.
-    ``kind_id`` numbers the kind that ``kind`` names; ``material`` the wood that is cut.
+    ``kind_id`` numbers the kind that ``kind`` names; ``material`` the wood that is cut. ``shares`` say in
+    which part of its minutes each of the ``tools`` cuts; none where nobody said: in all of them.
     """
 
     id: int
@@ -83,6 +85,13 @@ class Stage:
     removed: bool = False
     kind_id: int = 0
     material: int | None = None
+    shares: tuple[float, ...] = ()
+
+    @property
+    def cutting(self) -> tuple[tuple[int, float], ...]:
+        """Each of its tools with the part of its minutes in which it cuts."""
+        shares = self.shares or (1.0,) * len(self.tools)
+        return tuple(zip(self.tools, shares, strict=True))
 
     def rule_min(self, at: datetime) -> float:
         """Minutes the rule of thumb in force at ``at`` gives for the whole stage."""
@@ -179,5 +188,7 @@ class World:
     pools: Mapping[int, Pool] = field(default_factory=dict)
     rooms: Mapping[int, Room] = field(default_factory=dict)
     tools: Mapping[int, str] = field(default_factory=dict)
+    edges: Mapping[int, Edge] = field(default_factory=dict)
+    wears: Mapping[int, Dated[float]] = field(default_factory=dict)
     awaited: tuple[Awaited, ...] = ()
     pins: Mapping[int, Pin] = field(default_factory=dict)

@@ -1,0 +1,1 @@
+"""How well lives of edges, and the days they are due, are foretold."""

@@ -1,0 +1,1 @@
+"""How fast machine programs are read, and in how much memory."""
