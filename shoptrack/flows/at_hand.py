@@ -1,6 +1,6 @@
 """What one tap had to read of the log and the shop → what the next needs, without reading it again."""
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
 from threading import Lock
@@ -44,7 +44,8 @@ class AtHand:
     """The entries and the world that replay of ``jobs`` needs, as of one head of the database.
 
     ``jobs`` are all open ones and those that were asked for; of others only what was done meanwhile is here.
-    ``state`` is what replay last said of them.
+    ``state`` is what replay last said of them. Since the head ``read_for`` nothing but taps was written;
+    ``recut`` are the stages of which these changed when tools were at work, each with the last such revision.
     """
 
     head: Head
@@ -54,6 +55,8 @@ class AtHand:
     added: int = 0
     state: Replayed | None = None
     bookmark: Bookmark = field(default_factory=Bookmark, compare=False)
+    read_for: Head | None = None
+    recut: Mapping[int, int] = field(default_factory=dict)
 
     def open_and(self, jobs: Collection[int]) -> frozenset[int]:
         """The open jobs, and those of ``jobs`` that are here."""
@@ -139,7 +142,7 @@ def read_at_hand(session: Session, head: Head, jobs: Collection[int] = ()) -> At
     lines = log.open_log(session, jobs)
     world = snapshot.world(session, {s for line in lines for s in line.stages} | stages_of(session, jobs))
     own = {j for j, job in world.jobs.items() if job.closed_at is None or j in jobs}
-    return AtHand(head, tuple(lines), world, frozenset(own))
+    return AtHand(head, tuple(lines), world, frozenset(own), read_for=head)
 
 
 def only(world: World, jobs: Collection[int]) -> World:

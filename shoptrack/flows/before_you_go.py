@@ -10,6 +10,8 @@ from shoptrack.engine.shapes import in_force
 from shoptrack.flows.places import Place, place_of
 from shoptrack.flows.planning.worthwhile import Hints, hints_shown
 from shoptrack.flows.shopfloor import Sight
+from shoptrack.flows.tooling.due import DueOf, dues_shown
+from shoptrack.flows.tooling.soon import to_send_tonight
 from shoptrack.store.db import Store
 
 LAST = timedelta(minutes=90)
@@ -38,7 +40,8 @@ class Wet:
 class Evening:
     """What to see to before going: what could cure tonight, who is still at what, machines, wet coats.
 
-    ``cautions`` are those of the finishes that were used today: rags, fumes.
+    ``cautions`` are those of the finishes that were used today: rags, fumes. ``send``: edges that go along to
+    be back from the sharpener in time.
     """
 
     closing_at: datetime
@@ -47,6 +50,7 @@ class Evening:
     running: tuple[Place, ...]
     wet: tuple[Wet, ...]
     cautions: tuple[str, ...]
+    send: tuple[DueOf, ...] = ()
 
 
 def evening(store: Store, sight: Sight, number: int) -> Evening | None:
@@ -61,6 +65,7 @@ def evening(store: Store, sight: Sight, number: int) -> Evening | None:
         running=tuple(place_of(sight, s.stage) for s in sight.standings.values() if s.state == "running"),
         wet=tuple(_wet(sight)),
         cautions=tuple(dict.fromkeys(_cautions(sight, closing_at))),
+        send=to_send_tonight(sight, dues_shown(store, sight)),
     )
 
 

@@ -16,6 +16,7 @@ from shoptrack.flows.planning.next_up import Blocked, NextUp, Slot, Why
 from shoptrack.flows.put_aside import Away, put_aside
 from shoptrack.flows.shopfloor import Sight
 from shoptrack.flows.still_on import Held, Tend, held, tends
+from shoptrack.flows.tooling.soon import without_edge
 from shoptrack.flows.usual import usual_min
 
 SHOP_THINGS = ("sweeping", "phone", "honing", "jigs", "ordering", "other")
@@ -48,7 +49,8 @@ class WaitsFor:
 class Choice:
     """A stage that may be started: why now, or what it waits for and until when.
 
-    ``early`` True: starting is questioned first. ``then`` are the stages that wait for this one.
+    ``early`` True: starting is questioned first. ``then`` are the stages that wait for this one. ``no_edge``
+    names the tools that it needs of which no edge may be used now.
     """
 
     stage: Stage
@@ -63,6 +65,7 @@ class Choice:
     started: bool
     others: tuple[str, ...]
     then: tuple[str, ...]
+    no_edge: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,7 +228,7 @@ def _urgency(sight: Sight, standing: Standing) -> tuple[date, int, int]:
 
 def _choice(sight: Sight, standing: Standing, now: datetime) -> Choice:
     world, stage = sight.world, sight.world.stages[standing.stage]
-    job = world.jobs[stage.job]
+    job, no_edge = world.jobs[stage.job], without_edge(sight, stage)
     return Choice(
         stage=stage,
         tag=job.tag,
@@ -234,11 +237,12 @@ def _choice(sight: Sight, standing: Standing, now: datetime) -> Choice:
         usual_min=usual_min(sight, (stage.id,)),
         waits=tuple(_waits_for(sight, wait) for wait in standing.waits),
         until_at=standing.until_at,
-        early=standing.state in ("waiting", "curing"),
+        early=standing.state in ("waiting", "curing") or bool(no_edge),
         ready_count=standing.ready_count if standing.ready_count < standing.work.quantity else 0,
         started=standing.work.started_at is not None,
         others=tuple(world.people[p].name for p in standing.people if p in world.people),
         then=tuple(s.name for s in sight.followers.get(stage.id, ())),
+        no_edge=no_edge,
     )
 
 

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from shoptrack.engine.shapes import Entry, LogLine, World
 from shoptrack.flows.shopfloor import Sight
+from shoptrack.flows.tooling.said import WORDS as DONE
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +65,7 @@ def _line(world: World, job: int | None, line: LogLine, by_id: Mapping[str, LogL
         at=line.at,
         who=e.person,
         person=_name(world, e.person),
-        what=WHAT.get(e.kind, e.kind),
+        what=_what(world, e),
         stages=tuple(s.name if job is not None else tagged[s.id] for s in own if job in (None, s.job))
         + tuple(whole),
         others=tuple(tagged[s.id] for s in own if job is not None and s.job != job),
@@ -108,8 +109,19 @@ WHAT: Mapping[str, str] = {
     "recount": "clamps counted",
     "temperature": "temperature read",
     "note": "note",
+    "edge": "an edge",
 }
 """How each kind of entry is written in the book."""
+
+
+def _what(world: World, e: Entry) -> str:
+    """What an entry says was done; of an edge with the names of tool and edge."""
+    done = DONE.get(e.choice) if e.kind == "edge" else None  # type: ignore[call-overload]
+    if done is None:
+        return WHAT.get(e.kind, e.kind)
+    edge = world.edges.get(e.edge or 0)
+    named = [world.tools.get(e.tool or 0, "a tool"), *([edge.name] if edge is not None else [])]
+    return f"{', '.join(named)}: {done}"
 
 
 def _details(world: World, e: Entry, by_id: Mapping[str, LogLine]) -> tuple[str, ...]:
@@ -144,7 +156,7 @@ def _of(world: World, e: Entry, by_id: Mapping[str, LogLine]) -> list[str]:
     if about is None:
         return []
     who = _name(world, about.entry.person)
-    return [f"“{who + ': ' if who else ''}{WHAT.get(about.entry.kind, about.entry.kind)}”"]
+    return [f"“{who + ': ' if who else ''}{_what(world, about.entry)}”"]
 
 
 def _counted(world: World, e: Entry, by_id: Mapping[str, LogLine]) -> list[str]:

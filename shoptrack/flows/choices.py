@@ -7,6 +7,7 @@ from datetime import date, datetime
 from shoptrack.engine.shapes import FAR, Stage, Standing, Wait, World
 from shoptrack.flows.places import Place, place_of
 from shoptrack.flows.shopfloor import Sight
+from shoptrack.flows.tooling.soon import without_edge
 from shoptrack.flows.usual import usual_min
 
 
@@ -22,7 +23,10 @@ class Because:
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """A stage that may be started or waits: what it waits for, and what waits for it."""
+    """A stage that may be started or waits: what it waits for, and what waits for it.
+
+    ``no_edge`` names the tools that it needs of which no edge may be used now.
+    """
 
     place: Place
     state: str
@@ -34,6 +38,7 @@ class Choice:
     waits: tuple[Because, ...]
     until_at: datetime | None
     then: tuple[str, ...]
+    no_edge: tuple[str, ...] = ()
 
 
 def choices(sight: Sight, states: Iterable[str]) -> Iterator[Choice]:
@@ -83,6 +88,7 @@ def choice_of(sight: Sight, standing: Standing) -> Choice:
         waits=tuple(because(sight.world, stage, w) for w in standing.waits),
         until_at=standing.until_at,
         then=tuple(s.name for s in sight.followers.get(stage.id, ())),
+        no_edge=without_edge(sight, stage),
     )
 
 

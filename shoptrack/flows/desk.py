@@ -135,6 +135,10 @@ class Desk:
             return f"There are no clamps {said.pool} in this shop's book."
         if said.room is not None and said.room not in known.rooms:
             return f"There is no room {said.room} in this shop's book."
+        if said.tool is not None and said.tool not in known.tools:
+            return f"There is no tool {said.tool} in this shop's book."
+        if said.edge is not None and known.edges.get(said.edge) != said.tool:
+            return f"There is no edge {said.edge} of this tool in this shop's book."
         if said.way_back and known.stages[said.way_back] != known.stages[said.stages[0]]:
             return "The stage it goes back to belongs to another job."
         return ""
@@ -163,5 +167,7 @@ def _wanted(all_said: Iterable[Said]) -> Wanted:
         people=frozenset(i for s in said for i in (s.person, s.helper) if i is not None),
         pools=frozenset(s.pool for s in said if s.pool is not None),
         rooms=frozenset(s.room for s in said if s.room is not None),
+        tools=frozenset(s.tool for s in said if s.tool is not None),
+        edges=frozenset(s.edge for s in said if s.edge is not None),
         entries=frozenset(s.of for s in said if s.of is not None),
     )

@@ -23,6 +23,7 @@ GREATEST_SEQ = 2**53 - 1
 GREATEST_COUNT = 1_000_000
 GREATEST_CENTS = 100_000_000
 GREATEST_MINUTES = 6000
+GREATEST_METER_MIN = 100_000 * 60
 GREATEST_AGO_MIN = 14 * 24 * 60
 COLDEST_C, HOTTEST_C = -60, 150
 MOST_STAGES = 20
@@ -128,7 +129,7 @@ def number(name: str, least: float, most: float, above: bool = False) -> Callabl
     def read(value: object) -> float:
         found = number_of(value, name)
         if not least <= found <= most or (above and found == least):
-            words = f"more than {least:g}, up to {most:,g}" if above else f"from {least:g} to {most:,g}"
+            words = f"more than {least:g}, up to {most:,.9g}" if above else f"from {least:g} to {most:,.9g}"
             raise BadInput(f"{capital(name)} is not {words}.")
         return found
 
@@ -241,6 +242,8 @@ FIELDS: Mapping[str, Field] = {
         _id_field("job", "a job's number"),
         _id_field("pool", "the clamps' number"),
         _id_field("room", "a room's number"),
+        _id_field("tool", "a tool's number"),
+        _id_field("edge", "an edge's number"),
         _id_field("way_back", "the stage it goes back to"),
         _number_field("ago_min", "how long ago", 0, GREATEST_AGO_MIN),
         _number_field("count", "the count", 0, GREATEST_COUNT),
@@ -263,3 +266,6 @@ FIELDS: Mapping[str, Field] = {
     )
 }
 """Every member that any kind of tap may carry, by name."""
+
+METER = _number_field("minutes", "what the meter showed", 0, GREATEST_METER_MIN)
+"""The reading of a tool's hour meter, in minutes."""

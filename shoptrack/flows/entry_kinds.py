@@ -1,56 +1,38 @@
 """The registry of kinds of taps: what a tap of each kind must and may say, and a sent tap read by it."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
 
 from shoptrack.errors import BadInput
-from shoptrack.flows.entry_fields import FIELDS, ROLES, capital
+from shoptrack.flows.entry_checks import (
+    CHECKED,
+    COUNTED,
+    Check,
+    Said,
+    a_deed,
+    a_mark,
+    another_helper,
+    answer_says_it,
+    away_until,
+    count_above_nothing,
+    fits_an_edge,
+    job_or_stages,
+    reads_a_meter,
+    share_spoiled,
+    whole_clamps,
+    work_or_shop_time,
+)
+from shoptrack.flows.entry_fields import FIELDS, METER, Field, capital
 
-
-@dataclass(frozen=True, kw_only=True)
-class Said:
-    """A tap as it was sent, each member read; times are still by the tablet's clock."""
-
-    id: str
-    seq: int
-    kind: str
-    at: datetime
-    ago_min: float = 0.0
-    person: int | None = None
-    stages: tuple[int, ...] = ()
-    job: int | None = None
-    of: str | None = None
-    asks: str = ""
-    choice: str = ""
-    to_at: datetime | None = None
-    count: float | None = None
-    out_of: float | None = None
-    minutes: float | None = None
-    cents: int | None = None
-    helper: int | None = None
-    way_back: int | None = None
-    cause: str = ""
-    reason: str = ""
-    look_again_on: date | None = None
-    room: int | None = None
-    pool: int | None = None
-    value_c: float | None = None
-    text: str = ""
-    told: str = ""
-    insisted: bool = False
-    goes_on: bool = False
-
-
-Check = Callable[[Said], str]
-"""A rule across members: an empty string, or the sentence that says what is wrong."""
+__all__ = ["KINDS", "LACKS", "Kind", "Said", "read_tap"]
 
 
 @dataclass(frozen=True)
 class Kind:
     """A kind of tap: the members it must and may carry beside those of every tap, and its rules.
 
-    ``stages`` is how many it may speak of; a ``must`` of "stages" means at least one.
+    ``stages`` is how many it may speak of; a ``must`` of "stages" means at least one. ``own`` are members
+    that are read otherwise here than in other kinds.
     """
 
     name: str
@@ -59,6 +41,7 @@ class Kind:
     may: tuple[str, ...] = ()
     stages: int = 20
     checks: tuple[Check, ...] = ()
+    own: tuple[Field, ...] = ()
     version: int = 1
 
     @property
@@ -66,6 +49,10 @@ class Kind:
         """Every member that a tap of this kind may carry."""
         own = {*self.must, *self.may}
         return frozenset({*EVERY_TAP, *own, *({"stage"} if "stages" in own else ())})
+
+    def field(self, name: str) -> Field:
+        """How one of its members is read."""
+        return next((field for field in self.own if field.name == name), FIELDS[name])
 
 
 EVERY_TAP = ("id", "seq", "kind", "at", "ago_min", "person")
@@ -79,69 +66,12 @@ LACKS = {
     "out_of": "The tap doesn't say out of how many.",
     "minutes": "The tap doesn't say how many minutes.",
     "text": "There is nothing written yet.",
+    "tool": "The tap doesn't say which tool.",
     "at": "The tap doesn't say when it was made.",
     "id": "The tap has no id.",
     "seq": "The tap lacks the tablet's own count.",
 }
 
-
-def _count_of_one_stage(said: Said) -> str:
-    if said.count is not None and len(said.stages) != 1:
-        return "A count can be given for one stage only."
-    return ""
-
-
-def _count_above_nothing(said: Said) -> str:
-    return "The count is not more than 0." if said.count == 0 else ""
-
-
-def _work_or_shop_time(said: Said) -> str:
-    if bool(said.stages) == bool(said.text):
-        return "A start is either on stages or, with a name for it, shop time."
-    return "Shop time can't be insisted on." if said.insisted and not said.stages else ""
-
-
-def _job_or_stages(said: Said) -> str:
-    if bool(said.stages) == (said.job is not None):
-        return "The tap means either a whole job or stages, one of the two."
-    return ""
-
-
-def _another_helper(said: Said) -> str:
-    return "Nobody can help themselves." if said.helper == said.person else ""
-
-
-def _share_spoiled(said: Said) -> str:
-    if said.count is not None and said.out_of is not None and said.count > said.out_of:
-        return "More pieces are spoiled than there are."
-    return ""
-
-
-def _a_mark(said: Said) -> str:
-    return "" if said.choice in ROLES else f"What was seen to is not one of: {', '.join(ROLES)}."
-
-
-def _answer_says_it(said: Said) -> str:
-    if said.choice == "other" and said.minutes is None and said.to_at is None:
-        return "The answer says neither how many minutes nor until when."
-    if said.choice == "worked-until" and said.to_at is None:
-        return "The answer doesn't say until when."
-    return ""
-
-
-def _whole_clamps(said: Said) -> str:
-    return "" if said.count is None or said.count.is_integer() else "Clamps are counted whole."
-
-
-_COUNTED = (_count_of_one_stage, _count_above_nothing)
-
-CHECKED: Mapping[Check, str] = {
-    _count_above_nothing: "count",
-    _share_spoiled: "count",
-    _whole_clamps: "count",
-    _answer_says_it: "minutes",
-}
-"""The member that a rule finds wrong, where it is one that a hand writes."""
 
 KINDS: Mapping[str, Kind] = {
     kind.name: kind
@@ -151,7 +81,7 @@ KINDS: Mapping[str, Kind] = {
             "begins stages, several done together, or shop time; ends the person's other hands-on work",
             ("person",),
             ("stages", "text", "insisted"),
-            checks=(_work_or_shop_time,),
+            checks=(work_or_shop_time,),
         ),
         Kind("spread", "glue is being spread: the open time runs", ("stages",)),
         Kind(
@@ -159,9 +89,9 @@ KINDS: Mapping[str, Kind] = {
             "in the clamps, or the coat is on: the cure begins",
             ("stages",),
             ("count", "told"),
-            checks=_COUNTED,
+            checks=COUNTED,
         ),
-        Kind("round", "a round of it is done", ("stages", "count"), checks=_COUNTED),
+        Kind("round", "a round of it is done", ("stages", "count"), checks=COUNTED),
         Kind(
             "pause",
             "leaves one's own work, or shop time when no stage is named",
@@ -173,15 +103,15 @@ KINDS: Mapping[str, Kind] = {
             "the stage is done; the count confirms its measure",
             ("stages",),
             ("count",),
-            checks=_COUNTED,
+            checks=COUNTED,
         ),
-        Kind("unclamp", "clamps off, all or some", ("stages",), ("count",), checks=_COUNTED),
-        Kind("tended", "a mark that needs hands was seen to", ("stages", "choice"), checks=(_a_mark,)),
+        Kind("unclamp", "clamps off, all or some", ("stages",), ("count",), checks=COUNTED),
+        Kind("tended", "a mark that needs hands was seen to", ("stages", "choice"), checks=(a_mark,)),
         Kind(
             "help",
             "minutes that a helper gave",
             ("stages", "helper", "minutes"),
-            checks=(_another_helper,),
+            checks=(another_helper,),
         ),
         Kind(
             "mend",
@@ -196,14 +126,14 @@ KINDS: Mapping[str, Kind] = {
             ("stages", "count", "out_of", "way_back", "cause"),
             ("text",),
             stages=1,
-            checks=(_count_above_nothing, _share_spoiled),
+            checks=(count_above_nothing, share_spoiled),
         ),
         Kind(
             "answer",
             "answers a question",
             ("of", "asks", "choice"),
             ("minutes", "to_at", "text"),
-            checks=(_answer_says_it,),
+            checks=(answer_says_it,),
         ),
         Kind("retime", "moves an entry", ("of", "to_at")),
         Kind("strike", "strikes an entry; a strike can be struck", ("of",)),
@@ -212,12 +142,20 @@ KINDS: Mapping[str, Kind] = {
             "a decision to leave it for now",
             ("reason",),
             ("job", "stages", "look_again_on", "text"),
-            checks=(_job_or_stages,),
+            checks=(job_or_stages,),
         ),
-        Kind("take-up", "no longer put aside", (), ("job", "stages"), checks=(_job_or_stages,)),
-        Kind("recount", "how many clamps are on the wall", ("pool", "count"), checks=(_whole_clamps,)),
+        Kind("take-up", "no longer put aside", (), ("job", "stages"), checks=(job_or_stages,)),
+        Kind("recount", "how many clamps are on the wall", ("pool", "count"), checks=(whole_clamps,)),
         Kind("temperature", "a temperature read in a room", ("room", "value_c")),
-        Kind("note", "a note to a job or to stages", ("text",), ("job", "stages"), checks=(_job_or_stages,)),
+        Kind(
+            "edge",
+            "what was done to an edge of a tool or found of it; without an edge, of the one that was on it",
+            ("tool", "choice"),
+            ("edge", "minutes", "cents", "look_again_on", "text"),
+            checks=(a_deed, fits_an_edge, reads_a_meter, away_until),
+            own=(METER,),
+        ),
+        Kind("note", "a note to a job or to stages", ("text",), ("job", "stages"), checks=(job_or_stages,)),
     )
 }
 """Every kind of tap by name; the one list of what the log may hold."""
@@ -231,7 +169,7 @@ def read_tap(sent: Mapping[str, object]) -> Said:
     kind = _kind_of(sent)
     given = {k: v for k, v in sent.items() if k == "kind" or not (v is None or v == "" or v == [])}
     _refuse_unknown(kind, given)
-    values = {name: _value(name, value) for name, value in given.items() if name != "kind"}
+    values = {name: _value(kind, name, value) for name, value in given.items() if name != "kind"}
     _gather_stages(values)
     for name in ("id", "seq", "at", *kind.must):
         if name not in values:
@@ -241,9 +179,9 @@ def read_tap(sent: Mapping[str, object]) -> Said:
     return said
 
 
-def _value(name: str, value: object) -> object:
+def _value(kind: Kind, name: str, value: object) -> object:
     try:
-        return FIELDS[name].read(value)
+        return kind.field(name).read(value)
     except BadInput as problem:
         raise BadInput(str(problem), name) from problem
 

@@ -278,7 +278,7 @@ def _after(
     sight: Sight, left: list[Choice], person: int, stages: tuple[int, ...], up: NextUp | None
 ) -> Choice | None:
     if up is None:
-        return next((c for c in left if c.place.stage not in stages), None)
+        return next((c for c in left if c.place.stage not in stages and not c.no_edge), None)
     stage = up.next_for(person)
     standing = sight.standings.get(stage) if stage is not None else None
     return choice_of(sight, standing) if standing else None

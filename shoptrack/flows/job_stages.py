@@ -12,7 +12,7 @@ from shoptrack.flows.shopfloor import Sight, sight_of
 from shoptrack.flows.stage_checks import refuse_impossible
 from shoptrack.flows.stages_view import fixed, said_now, stamp_of, stays
 from shoptrack.store import job_stages as rows_of
-from shoptrack.store import tally
+from shoptrack.store import tally, worked
 from shoptrack.store.db import Store, head
 from shoptrack.store.edits import edit
 from shoptrack.store.job_stages import StageSaid
@@ -27,7 +27,7 @@ def add(
 
     Takes the highest number of a stage when the form was shown. Raises BadInput, Refused, NotFound.
     """
-    with _changing(store, job_id, None, now) as (session, _):
+    with changing(store, job_id, None, now) as (session, _):
         made = rows_of.made_since(session, job_id, newest, said.name, said.quantity)
         if made is None:
             _refuse_impossible(session, job_id, None, said, now)
@@ -39,7 +39,7 @@ def change(
     store: Store, job_id: int, stage_id: int, said: StageSaid, stamp: str, who: int | None, now: datetime
 ) -> None:
     """Say anew what a stage is. Raises BadInput for what can't be, Refused for one that is done, NotFound."""
-    with _changing(store, job_id, stage_id, now) as (session, sight):
+    with changing(store, job_id, stage_id, now) as (session, sight):
         old = said_now(session, job_id, stage_id)
         if said == old:
             return
@@ -57,7 +57,7 @@ def change(
 
 def take_out(store: Store, job_id: int, stage_id: int, who: int | None, now: datetime, why: str) -> None:
     """Take a stage out of its job; done again it changes nothing. Raises Refused saying why, NotFound."""
-    with _changing(store, job_id, stage_id, now) as (session, sight):
+    with changing(store, job_id, stage_id, now) as (session, sight):
         row = rows_of.stage_of_job(session, job_id, stage_id)
         if row.removed_at is None:
             if reason := stays(sight, stage_id):
@@ -67,7 +67,7 @@ def take_out(store: Store, job_id: int, stage_id: int, who: int | None, now: dat
 
 def bring_back(store: Store, job_id: int, stage_id: int, who: int | None, now: datetime) -> None:
     """Put a stage back where it was, with those that waited for it. Raises Refused, NotFound."""
-    with _changing(store, job_id, stage_id, now) as (session, _):
+    with changing(store, job_id, stage_id, now) as (session, _):
         edit(session, rows_of.stage_of_job(session, job_id, stage_id), who, now, removed_at=None)
 
 
@@ -75,7 +75,7 @@ def move(
     store: Store, job_id: int, stage_id: int, up: bool, was: int, who: int | None, now: datetime
 ) -> None:
     """Change a stage's place with its neighbour's; it waits for the same. Raises Refused, NotFound."""
-    with _changing(store, job_id, stage_id, now) as (session, _):
+    with changing(store, job_id, stage_id, now) as (session, _):
         row = rows_of.stage_of_job(session, job_id, stage_id)
         if row.removed_at is None:
             rows_of.move_stage(session, row, up, was, who, now)
@@ -85,7 +85,7 @@ def split(
     store: Store, job_id: int, stage_id: int, keeps: float, newest: int, who: int | None, now: datetime
 ) -> None:
     """Split a stage in two: what is in rounds already stays with the first. Raises BadInput, Refused."""
-    with _changing(store, job_id, stage_id, now) as (session, sight):
+    with changing(store, job_id, stage_id, now) as (session, sight):
         row = rows_of.stage_of_job(session, job_id, stage_id)
         if row.quantity == keeps and rows_of.made_since(session, job_id, newest, row.name):
             return  # this very form has split it already
@@ -101,7 +101,7 @@ def split(
 
 
 @contextmanager
-def _changing(
+def changing(
     store: Store, job_id: int, stage_id: int | None, now: datetime
 ) -> Iterator[tuple[Session, Sight]]:
     """One transaction in which stages of an open job change; at its end the tally says what it must.
@@ -123,7 +123,9 @@ def _changing(
         yield session, sight
         session.flush()
         at_hand = read_at_hand(session, head(session), together)
-        tally.rewrite(session, at_hand.stand_at(at_hand.newest_at(), at_hand.jobs).changed_since(None))
+        works = list(at_hand.stand_at(at_hand.newest_at(), at_hand.jobs).changed_since(None))
+        tally.rewrite(session, works)
+        worked.rewrite(session, works, at_hand.world)
 
 
 def _refuse_fixed(sight: Sight, stage_id: int) -> None:

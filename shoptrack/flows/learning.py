@@ -16,8 +16,9 @@ from shoptrack.engine.shapes.learned import Fit, Log, Prediction
 from shoptrack.engine.totals import FIRST_LIKENESS, likeness
 from shoptrack.flows.as_of import NEWEST
 from shoptrack.flows.foretold import Foretold, record, settle, surprises_by_job
+from shoptrack.flows.programs.pace import foretold_runs
 from shoptrack.flows.taught import KindTimes, Orders, by_kind, taught
-from shoptrack.store.db import Store, head
+from shoptrack.store.db import Head, Store, head
 from shoptrack.store.logs import Logged
 from shoptrack.store.predictions import Kept, kept_since
 from shoptrack.store.rules import Kind, dated_rules, kinds_with_rules
@@ -26,6 +27,7 @@ TRACKED = 500
 """Of each kind so many of its newest times are held against what was foretold of them."""
 IN_A_PAGE = 100
 """A page settles at most so many passes before it is answered; the rest is the learner's."""
+Runs = tuple[tuple[int, Prediction], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,12 +57,14 @@ class Learned:
     """What was learned of all kinds, and how far the stages of one job run long together.
 
     ``track`` holds the newest times against what was foretold of them, oldest first; ``surprises`` are those
-    of each job. ``version`` differs wherever anything else was learned, or from another ``database``.
+    of each job. ``runs`` is what the machine takes on each open stage that has a machine program, by its
+    router's own factor. ``version`` differs wherever anything else was learned, or from another ``database``.
     """
 
     kinds: Mapping[int, KindLearned]
     likeness: float
     track: tuple[Foretold, ...] = ()
+    runs: Mapping[int, Prediction] = field(default_factory=dict)
     surprises: Mapping[int, tuple[float, ...]] = field(default_factory=dict)
     version: str = ""
     database: str = ""
@@ -106,10 +110,11 @@ def learn(store: Store, session: Session, now: datetime) -> Learned:
         kinds, rules = kinds_with_rules(session, now), dated_rules(session)
         known = taught(store, session, at)
         rows = _rows(store, session, at.database_id)
-        mark = (_mark_of(kinds, rules), known.mark, rows.last)
+        runs = _runs(store, session, at, kinds)
+        mark = (_mark_of(kinds, rules), known.mark, rows.last, runs)
         if last is None or last.mark != mark:
             found = _fit(kinds, known.kinds)
-            found = replace(found, database=at.database_id)
+            found = replace(found, database=at.database_id, runs=dict(runs))
             track = _track(store, found, rows, rules)
             _LAST[store] = last = _Left(mark, _with_track(found, track, mark))
         return last.learned
@@ -177,6 +182,15 @@ def _fit(kinds: Mapping[int, Kind], known: Mapping[int, KindTimes]) -> Learned:
 def _mark_of(kinds: Mapping[int, Kind], rules: Mapping[int, Dated[Rule]]) -> tuple[object, ...]:
     """What kinds and their rules of thumb are recognised by."""
     return (*kinds.items(), *sorted(rules.items()))
+
+
+def _runs(store: Store, session: Session, at: Head, kinds: Mapping[int, Kind]) -> Runs:
+    """What the machine takes on open stages with programs, in their order; read once for each state."""
+    last = _RUNS.get(store)
+    if last is None or last[0] != at:
+        found = foretold_runs(session, {kind: own.rule.setup_min for kind, own in kinds.items()})
+        _RUNS[store] = last = (at, tuple(sorted(found.items(), key=lambda each: each[0])))
+    return last[1]
 
 
 def _newest(own: KindTimes, minutes: str) -> list[Log]:
@@ -258,5 +272,6 @@ LOOKED_AFTER: WeakSet[Store] = WeakSet()
 """Stores beside which a learner runs (flows.learner): their pages leave the settling to it."""
 _LAST: WeakKeyDictionary[Store, _Left] = WeakKeyDictionary()
 _FORETOLD: WeakKeyDictionary[Store, _Rows] = WeakKeyDictionary()
+_RUNS: WeakKeyDictionary[Store, tuple[Head, Runs]] = WeakKeyDictionary()
 _TOLD: WeakKeyDictionary[Store, _Told] = WeakKeyDictionary()
 _TURN = Lock()

@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 from shoptrack.engine.cents import rounded
 from shoptrack.engine.durations import chance_under
 from shoptrack.engine.shapes.learned import Prediction
-from shoptrack.engine.shapes.quoted import Range
+from shoptrack.engine.shapes.quoted import NOTHING, Range, StageAsked
 from shoptrack.flows.quoting.kept import Kept, KeptWork, newest
 from shoptrack.store import pays
 from shoptrack.store.pays import ClosedJob, StageTook
@@ -49,9 +49,9 @@ class StageAgainst:
 class Against:
     """A taken quote beside its closed job. Minutes are of hands; money in the smallest unit, without tax.
 
-    Hours cost what the quote said that an hour costs, so that the difference is the work's and not the
-    rate's; ``spent_cents`` is what was written down beside the hours. ``price_cents`` is the quote's,
-    ``earned_cents`` what the job brought, extras in it.
+    Hours cost what the quote said that an hour costs, and takes of edges, so that the difference is the
+    work's and not the rate's; ``spent_cents`` is what was written down beside the hours, ``worn_cents`` what
+    edges lost. ``price_cents`` is the quote's, ``earned_cents`` what the job brought, extras in it.
     """
 
     quote: int
@@ -66,6 +66,8 @@ class Against:
     spent_cents: int
     price_cents: int
     earned_cents: int
+    worn: Range = NOTHING
+    worn_cents: int = 0
 
     @property
     def margin_quoted(self) -> float | None:
@@ -169,6 +171,7 @@ def _against(quote: QuoteRow, job: ClosedJob, took: Sequence[StageTook], spent_c
     stages = _stages(kept, took)
     took_min = sum(stage.hands_min for stage in took)
     hours = Fraction(took_min) * kept.terms.hands_cents_per_h / 60 + _machines(kept, took)
+    worn = _worn(kept, took)
     earned = job.extras_cents + (kept.sums.price_cents if job.price_cents is None else job.price_cents)
     return Against(
         quote=quote.id,
@@ -178,22 +181,41 @@ def _against(quote: QuoteRow, job: ClosedJob, took: Sequence[StageTook], spent_c
         hands=kept.worked.hands_min,
         took_min=took_min,
         cost=kept.worked.cents,
-        cost_cents=rounded(hours) + spent_cents,
+        cost_cents=rounded(hours + worn) + spent_cents,
         bought_cents=kept.worked.bought_cents,
         spent_cents=spent_cents,
         price_cents=kept.sums.price_cents,
         earned_cents=earned,
+        worn=kept.worked.wear_cents,
+        worn_cents=rounded(worn),
     )
 
 
 def _machines(kept: Kept, took: Sequence[StageTook]) -> Fraction:
     """What the machines' minutes cost at the quote's rates: of that very stage, else of one of its kind."""
-    quoted = [(w.stage, w.asked.machine_cents_per_h) for w in kept.reckoned if w.asked is not None]
-    of_kind = {stage.kind: rate for stage, rate in quoted}
-    own = {(stage.kind, stage.name): rate for stage, rate in quoted}
-    rates = [own.get((stage.kind, stage.name), of_kind.get(stage.kind, 0)) for stage in took]
-    each = (Fraction(stage.machine_min) * rate / 60 for stage, rate in zip(took, rates, strict=True))
+    each = (
+        Fraction(stage.machine_min) * (0 if asked is None else asked.machine_cents_per_h) / 60
+        for stage, asked in _as_quoted(kept, took)
+    )
     return sum(each, Fraction(0))
+
+
+def _worn(kept: Kept, took: Sequence[StageTook]) -> Fraction:
+    """What edges lost, by what the quote said that an hour takes of them: of the machine, else of hands."""
+    worn = Fraction(0)
+    for stage, asked in _as_quoted(kept, took):
+        if asked is not None:
+            cutting = stage.hands_min if asked.machine is None else stage.machine_min
+            worn += Fraction(cutting) * Fraction(asked.wear_cents_per_h) / 60
+    return worn
+
+
+def _as_quoted(kept: Kept, took: Sequence[StageTook]) -> list[tuple[StageTook, StageAsked | None]]:
+    """Each stage of a job with what it was quoted by: that very stage, else one of its kind."""
+    quoted = [(w.stage, w.asked) for w in kept.reckoned if w.asked is not None]
+    of_kind = {stage.kind: asked for stage, asked in quoted}
+    own = {(stage.kind, stage.name): asked for stage, asked in quoted}
+    return [(t, own.get((t.kind, t.name), of_kind.get(t.kind))) for t in took]
 
 
 def _stages(kept: Kept, took: Sequence[StageTook]) -> tuple[StageAgainst, ...]:

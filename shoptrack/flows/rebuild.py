@@ -5,7 +5,7 @@ from datetime import datetime
 from sqlalchemy.orm import Session
 
 from shoptrack.engine.replay import replay
-from shoptrack.store import log, snapshot, tally
+from shoptrack.store import log, snapshot, tally, worked
 
 
 def rebuild_tally(session: Session, now: datetime) -> int:
@@ -15,7 +15,9 @@ def rebuild_tally(session: Session, now: datetime) -> int:
     off, a rule of thumb, the shop's zone. Gives how many passes were looked at.
     """
     session.flush()
-    state = replay(log.whole_log(session), snapshot.whole_world(session), now)
+    world = snapshot.whole_world(session)
+    state = replay(log.whole_log(session), world, now)
     works = [work for passes in state.passes.values() for work in passes]
     tally.rewrite(session, works)
+    worked.rewrite(session, works, world)
     return len(works)

@@ -16,7 +16,7 @@ from shoptrack.flows.envelopes import FORM, Answer, Envelope, Receipt, Tap, pars
 from shoptrack.flows.learning import Learned, before_a_tap
 from shoptrack.flows.limits import with_limits
 from shoptrack.flows.on_the_wall import with_held
-from shoptrack.store import log, tally
+from shoptrack.store import log, tally, worked
 from shoptrack.store.db import Head, Store, head
 from shoptrack.store.known import closed_in_hand, closed_jobs_cut, jobs_of_entries, waiting_for
 from shoptrack.store.signs import read_signs
@@ -259,8 +259,11 @@ def make_tally(
                 session, head, jobs_of_entries(session, [e.id for e in entries]) | cut
             )
             standing = at_hand.stand_at(at_hand.newest_at(), at_hand.jobs)
-            tally.rewrite(session, standing.changed_since(left if at_hand.added else None))
-            return replace(standing, head=replace(head, revision=head.revision + 1))
+            changed = list(standing.changed_since(left if at_hand.added else None))
+            tally.rewrite(session, changed)
+            next_head = replace(head, revision=head.revision + 1)
+            recut = dict.fromkeys(worked.rewrite(session, changed, standing.world), next_head.revision)
+            return replace(standing, head=next_head, recut={**standing.recut, **recut})
     except Exception:
         LOGGER.exception("The taps are in the log, but the tally could not be made from them.")
         return None

@@ -8,9 +8,20 @@ from weakref import WeakKeyDictionary
 
 from sqlalchemy.orm import Session
 
+from shoptrack.engine.edge_book import rack
 from shoptrack.engine.marks import cure_questions, untils
 from shoptrack.engine.replay import book_lines
-from shoptrack.engine.shapes import Entry, LogLine, Question, Replayed, Stage, Standing, Until, World
+from shoptrack.engine.shapes import (
+    Entry,
+    LogLine,
+    Question,
+    Replayed,
+    Stage,
+    Standing,
+    ToolStands,
+    Until,
+    World,
+)
 from shoptrack.engine.states import stand
 from shoptrack.flows.at_hand import AtHand, leave_for, left_for, only, read_at_hand
 from shoptrack.flows.learning import Learned, remembered
@@ -22,7 +33,8 @@ from shoptrack.store.signs import read_signs
 class Sight:
     """How the shop stands at ``now``: the world, what replay says of it, and each stage's standing.
 
-    ``learned`` is what was learned last of the kinds of stage; None: nothing was yet.
+    ``learned`` is what was learned last of the kinds of stage; None: nothing was yet. ``edges_before`` is
+    where the edges were at the last look, where nothing was done to one since; None: that is not known.
     """
 
     now: datetime
@@ -32,6 +44,7 @@ class Sight:
     replayed: Replayed
     standings: Mapping[int, Standing]
     learned: Learned | None = None
+    edges_before: Mapping[int, ToolStands] | None = None
 
     @cached_property
     def questions(self) -> tuple[Question, ...]:
@@ -51,6 +64,13 @@ class Sight:
             for need in stage.needs if not stage.removed else ():
                 found.setdefault(need.stage, []).append(stage)
         return {s: tuple(sorted(of, key=lambda stage: stage.position)) for s, of in found.items()}
+
+    @cached_property
+    def edges(self) -> Mapping[int, ToolStands]:
+        """Where the edges of each tool are, and which were found dull; not what they have run."""
+        if self.edges_before is not None or not self.world.edges:
+            return self.edges_before or {}
+        return rack(self.world.tools, self.world.edges, self.replayed.deeds, (), self.now).tools
 
     def stages_of(self, job: int) -> tuple[Standing, ...]:
         """The standings of a job's stages in their order, without those taken out of it."""
@@ -127,8 +147,16 @@ def _drawn(store: Store, left: AtHand) -> Sight:
     assert left.state is not None  # it was replayed before it is drawn
     world = only(left.world, left.jobs)
     state = left.state
-    _LAST[store] = Sight(state.now, left.head, world, left.entries, state, stand(state, world), learned)
+    edges = last.edges if last is not None and _untouched(last, world, state) else None
+    standings = stand(state, world)
+    _LAST[store] = Sight(state.now, left.head, world, left.entries, state, standings, learned, edges)
     return _LAST[store]
+
+
+def _untouched(last: Sight, world: World, state: Replayed) -> bool:
+    """Whether tools and edges are as they were, and nothing was done to an edge since."""
+    same = (last.world.edges, last.world.tools) == (world.edges, world.tools)
+    return same and last.replayed.deeds == state.deeds
 
 
 _LAST: WeakKeyDictionary[Store, Sight] = WeakKeyDictionary()

@@ -25,10 +25,12 @@ from shoptrack.store.tables import (
     AwaitedRow,
     CustomerRow,
     DayOffRow,
+    EdgeRow,
     EntryStageRow,
     JobRow,
     MarkPointRow,
     MarkRow,
+    MaterialWearRow,
     NeverDoesRow,
     OvertimeRow,
     PatternRevisionRow,
@@ -62,9 +64,10 @@ NO_INSTANT: ColumnElement[Any] = cast(null(), Instant)
 def named_things() -> CompoundSelect[Any]:
     """What the shop has by name: (what, id, name, number, flag, places, stays); the shop names its zone.
 
-    The number is a station's room, a pool's reach or, on a "never" line, the kind of stage that a person does
-    not do; the flag says that a person is retired or that a station makes dust. ``places`` and ``stays`` are
-    of stations: how many there is room for, and whether work stays there until it may be worked on.
+    The number is a station's room, a pool's reach, an edge's tool or, on a "never" line, the kind of stage
+    that a person does not do; the flag says that a person is retired or that a station makes dust.
+    ``places`` and ``stays`` are of stations: how many there is room for, and whether work stays there until
+    it may be worked on.
     """
     no_place = (NO_INT, literal(False))
     retired = PersonRow.retired_at.is_not(None)
@@ -91,6 +94,9 @@ def named_things() -> CompoundSelect[Any]:
         select(literal("pool"), PoolRow.id, PoolRow.name, PoolRow.reach_mm, literal(False), *no_place),
         select(literal("room"), RoomRow.id, RoomRow.name, NO_INT, literal(False), *no_place),
         select(literal("tool"), ToolRow.id, ToolRow.name, NO_INT, literal(False), *no_place),
+        select(literal("edge"), EdgeRow.id, EdgeRow.name, EdgeRow.tool_id, literal(False), *no_place).where(
+            EdgeRow.retired_at.is_(None)
+        ),
         select(
             literal("never"),
             NeverDoesRow.person_id,
@@ -107,7 +113,8 @@ def dated_facts() -> CompoundSelect[Any]:
     """What counts from a date or an instant on, oldest first.
 
     (what, owner, from_at, from_on, until_on, number, a, b, opens, closes): the number is a month, a
-    weekday or clamps owned; a and b are degrees heated and not, or the two parts of a rule of thumb.
+    weekday or clamps owned; a and b are degrees heated and not, or the two parts of a rule of thumb, and a
+    is how hard a material is on an edge.
     """
     no_days = (NO_DAY, NO_DAY)
     warmth = select(
@@ -122,15 +129,10 @@ def dated_facts() -> CompoundSelect[Any]:
         RoomTempRow.heated_from.label("opens"),
         RoomTempRow.heated_until.label("closes"),
     )
-    rule = select(
-        literal("rule"),
-        RuleRow.kind_id,
-        RuleRow.from_at,
-        *no_days,
-        NO_INT,
-        RuleRow.setup_min,
-        RuleRow.rate_min,
-    ).add_columns(NO_TIME, NO_TIME)
+    rule = select(literal("rule"), RuleRow.kind_id, RuleRow.from_at, *no_days, NO_INT)
+    wear = select(
+        literal("wear"), MaterialWearRow.material_id, MaterialWearRow.from_at, *no_days, NO_INT
+    ).add_columns(MaterialWearRow.factor, NO_FLOAT)
     owned = select(literal("owned"), PoolCountRow.pool_id, PoolCountRow.from_at, *no_days, PoolCountRow.owned)
     week = select(literal("week"), WeekRow.person_id, NO_INSTANT, WeekRow.from_on, NO_DAY, WeekRow.weekday)
     off = select(
@@ -142,7 +144,8 @@ def dated_facts() -> CompoundSelect[Any]:
     no_parts = (NO_FLOAT, NO_FLOAT)
     return union_all(
         warmth,
-        rule,
+        rule.add_columns(RuleRow.setup_min, RuleRow.rate_min, NO_TIME, NO_TIME),
+        wear.add_columns(NO_TIME, NO_TIME),
         owned.add_columns(*no_parts, NO_TIME, NO_TIME),
         week.add_columns(*no_parts, WeekRow.opens, WeekRow.closes),
         off.add_columns(*no_parts, NO_TIME, NO_TIME),

@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 
 import shoptrack
 from shoptrack.engine.replay import replay
-from shoptrack.store import backup, log, snapshot, tally
+from shoptrack.store import backup, log, snapshot, tally, worked
 from shoptrack.store.db import database_path, head, reading_only
 from shoptrack.store.migrate import current, head_revision
 from shoptrack.store.shop import find_shop
@@ -60,11 +60,16 @@ def sqlite_words(version: tuple[int, ...]) -> str:
 
 
 def replay_check(session: Session, now: datetime) -> list[str]:
-    """Where the tally differs from the whole log replayed; empty when it does not, or no shop is set up."""
+    """Where the tally, or when tools were at work, differs from the whole log replayed.
+
+    Empty: nowhere, or no shop is set up.
+    """
     if find_shop(session) is None:
         return []
-    state = replay(log.whole_log(session), snapshot.whole_world(session), now)
-    return tally.differences(session, (work for passes in state.passes.values() for work in passes))
+    world = snapshot.whole_world(session)
+    state = replay(log.whole_log(session), world, now)
+    works = [work for passes in state.passes.values() for work in passes]
+    return tally.differences(session, works) + worked.differences(session, works, world)
 
 
 def _inside(url: str, path: Path, now: datetime) -> list[Finding]:

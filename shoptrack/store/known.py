@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session, aliased
 
 from shoptrack.engine.shapes import Dated, Rule
 from shoptrack.store.tables import (
+    EdgeRow,
     EntryRow,
     EntryStageRow,
     JobRow,
@@ -23,6 +24,7 @@ from shoptrack.store.tables import (
     SetAsideRow,
     StageRow,
     TallyRow,
+    ToolRow,
 )
 
 OTHER = aliased(StageRow)
@@ -41,18 +43,24 @@ class Wanted:
     people: frozenset[int] = frozenset()
     pools: frozenset[int] = frozenset()
     rooms: frozenset[int] = frozenset()
+    tools: frozenset[int] = frozenset()
+    edges: frozenset[int] = frozenset()
     entries: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
 class Known:
-    """What was found: stages with their jobs, entries with the instants they count from, the rest by id."""
+    """What was found: stages with their jobs, edges with their tools, entries with the instants they count
+    from, the rest by id.
+    """
 
     stages: Mapping[int, int] = field(default_factory=dict)
     jobs: frozenset[int] = frozenset()
     people: frozenset[int] = frozenset()
     pools: frozenset[int] = frozenset()
     rooms: frozenset[int] = frozenset()
+    tools: frozenset[int] = frozenset()
+    edges: Mapping[int, int] = field(default_factory=dict)
     entries: Mapping[str, datetime] = field(default_factory=dict)
 
 
@@ -62,6 +70,10 @@ def look_up(session: Session, wanted: Wanted) -> Known:
     if wanted.stages:
         chosen = select(StageRow.id, StageRow.job_id).where(StageRow.id.in_(wanted.stages))
         stages = {row.id: row.job_id for row in session.execute(chosen)}
+    edges: dict[int, int] = {}
+    if wanted.edges:
+        fitting = select(EdgeRow.id, EdgeRow.tool_id).where(EdgeRow.id.in_(wanted.edges))
+        edges = {row.id: row.tool_id for row in session.execute(fitting)}
     entries: dict[str, datetime] = {}
     if wanted.entries:
         spoken_of = select(EntryRow.id, EntryRow.at).where(EntryRow.id.in_(wanted.entries))
@@ -72,6 +84,8 @@ def look_up(session: Session, wanted: Wanted) -> Known:
         people=_ids(session, PersonRow, wanted.people),
         pools=_ids(session, PoolRow, wanted.pools),
         rooms=_ids(session, RoomRow, wanted.rooms),
+        tools=_ids(session, ToolRow, wanted.tools),
+        edges=edges,
         entries=entries,
     )
 

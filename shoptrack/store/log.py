@@ -143,14 +143,14 @@ def open_log(session: Session, jobs: Collection[int] = ()) -> list[Entry]:
     All from the earliest instant at which an open job was worked on, other jobs' too, since what people did
     there ended or helped their stints here (moved entries count at both their instants), with whatever
     strikes, moves or answers these or is struck, moved or answered by them, however old; the recounts of
-    clamps; ten weeks of temperatures; and a week for where people are. Of closed ``jobs``, all from their
-    first instant to some weeks after their last.
+    clamps; what was said of edges; ten weeks of temperatures; and a week for where people are. Of closed
+    ``jobs``, all from their first instant to some weeks after their last.
     """
     wanted = windows(session, jobs)
     if wanted is None:
         return []
     lasting = or_(
-        EntryRow.kind == "recount",
+        EntryRow.kind.in_(("recount", "edge")),
         and_(EntryRow.kind == "temperature", EntryRow.at >= wanted.newest - READINGS_FOR),
     )
     seed: CompoundSelect[Any] = union(

@@ -1,5 +1,6 @@
 """A database of any age becomes one with today's tables, whole or not at all."""
 
+import logging
 import secrets
 from contextlib import nullcontext
 from datetime import datetime
@@ -11,13 +12,16 @@ from alembic.runtime.migration import MigrationContext
 from alembic.script import Script, ScriptDirectory
 from sqlalchemy import Engine, insert, inspect, select, text
 from sqlalchemy.engine import Connection
+from sqlalchemy.orm import Session
 
 import shoptrack
 from shoptrack.errors import Refused
-from shoptrack.store import backup
+from shoptrack.store import backup, worked
 from shoptrack.store.db import database_path, make_engine, reading_only
 from shoptrack.store.lock import hold, is_held_here, refuse_network_drive, turns_for
 from shoptrack.store.tables import HeadRow
+
+LOGGER = logging.getLogger("shoptrack.migrate")
 
 
 def migrate(store_url: str, instance: Path, now: datetime) -> str:
@@ -38,7 +42,7 @@ def migrate(store_url: str, instance: Path, now: datetime) -> str:
         if before is not None:
             backup.make(path, instance, now, name="before-migration")
         with turns_for(path.resolve()):
-            _upgrade(path)
+            _upgrade(path, now)
     return head_revision()
 
 
@@ -83,19 +87,19 @@ def _refuse_unknown(revision: str | None) -> None:
         raise Refused("This database was made by a newer shoptrack; install that version to open it.")
 
 
-def _upgrade(path: Path) -> None:
+def _upgrade(path: Path, now: datetime) -> None:
     # foreign keys are off for the whole connection: inside a transaction the switch does nothing, and
     # with them on, a table rebuilt by a batch step would take its children along
     engine = make_engine(
         path, "BEGIN IMMEDIATE", ("PRAGMA journal_mode=WAL", "PRAGMA foreign_keys=OFF"), pool_size=1
     )
     try:
-        _upgrade_in_one_transaction(engine)
+        _upgrade_in_one_transaction(engine, now)
     finally:
         engine.dispose()
 
 
-def _upgrade_in_one_transaction(engine: Engine) -> None:
+def _upgrade_in_one_transaction(engine: Engine, now: datetime) -> None:
     with engine.begin() as connection:
         before = count_rows(connection)
         config = _config()
@@ -103,10 +107,24 @@ def _upgrade_in_one_transaction(engine: Engine) -> None:
         command.upgrade(config, "head")
         if connection.scalar(select(HeadRow.id)) is None:
             connection.execute(insert(HeadRow).values(id=1, database_id=secrets.token_hex(8), revision=0))
+        _fill(connection, now)
         _refuse_lost_rows(before, count_rows(connection))
         broken = connection.exec_driver_sql("PRAGMA foreign_key_check").first()
         if broken is not None:
             raise Refused(f"The new tables would leave a row of {broken[0]} pointing at nothing.")
+
+
+def _fill(connection: Connection, now: datetime) -> None:
+    """Make the rows that are reckoned from the log and that older tables had not.
+
+    A log that can't be replayed keeps nobody from their shop: the rows are missing then, and
+    ``replay --check`` says so.
+    """
+    try:
+        with Session(connection) as session, session.begin_nested():
+            worked.fill(session, now)
+    except Exception:
+        LOGGER.exception("The hours of the tools could not be made from the log.")
 
 
 def count_rows(connection: Connection) -> dict[str, int]:

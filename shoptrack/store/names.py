@@ -1,9 +1,19 @@
 """Numbers of people, stations, stages and materials to their names, and materials to choose from."""
 
+from datetime import datetime
+
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from shoptrack.store.tables import MaterialRow, PersonRow, StageKindRow, StageRow, StationRow
+from shoptrack.store.tables import (
+    MaterialRow,
+    MaterialWearRow,
+    PersonRow,
+    StageKindRow,
+    StageRow,
+    StationRow,
+    ToolRow,
+)
 
 
 def people_names(session: Session) -> dict[int, str]:
@@ -14,6 +24,17 @@ def people_names(session: Session) -> dict[int, str]:
 def station_names(session: Session) -> dict[int, str]:
     """Every station there ever was, by number."""
     return {row.id: row.name for row in session.execute(select(StationRow.id, StationRow.name))}
+
+
+def tool_names(session: Session) -> dict[int, str]:
+    """Every tool there ever was, by number."""
+    return {row.id: row.name for row in session.execute(select(ToolRow.id, ToolRow.name))}
+
+
+def wear_factors(session: Session, at: datetime) -> dict[int, float]:
+    """How hard each material is on an edge, by number, at an instant."""
+    said = select(MaterialWearRow.material_id, MaterialWearRow.factor).where(MaterialWearRow.from_at <= at)
+    return {row.material_id: row.factor for row in session.execute(said.order_by(MaterialWearRow.from_at))}
 
 
 def kind_names(session: Session) -> dict[int, str]:

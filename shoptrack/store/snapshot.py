@@ -13,6 +13,7 @@ from shoptrack.engine.shapes import (
     Calendar,
     ClampNeed,
     Dated,
+    Edge,
     Job,
     Need,
     OffDays,
@@ -94,6 +95,8 @@ def _world_of(session: Session, wanted: ColumnElement[bool]) -> World:
         pools=_pools(named["pool"], dated["owned"]),
         rooms=_rooms(named["room"], dated["warmth"]),
         tools={t.id: t.name for t in named["tool"]},
+        edges={e.id: Edge(e.id, e.number, e.name) for e in named["edge"]},
+        wears=_wears(dated["wear"]),
         awaited=tuple(sorted(map(_awaited, by_day["awaited"]), key=lambda each: each.id)),
         pins={line.stage_id: Pin(line.stage_id, line.day_on, line.number) for line in by_day["pin"]},
     )
@@ -156,6 +159,7 @@ class _Stages:
             room=line.room_id,
             clamps=self._clamps(line.id),
             tools=tuple(row.other for row in self._rows("tool", line.id)),
+            shares=tuple(row.a for row in self._rows("tool", line.id)),
             recipes=self._recipes(line),
             people=line.people,
             dusty=line.dusty,
@@ -215,6 +219,13 @@ def _rules(rows: list[Any]) -> Mapping[int, Dated[Rule]]:
     by: dict[int, Dated[Rule]] = {}
     for row in rows:
         by[row.owner] = (*by.get(row.owner, ()), (row.from_at, Rule(row.a, row.b)))
+    return by
+
+
+def _wears(rows: list[Any]) -> Mapping[int, Dated[float]]:
+    by: dict[int, Dated[float]] = {}
+    for row in rows:
+        by[row.owner] = (*by.get(row.owner, ()), (row.from_at, row.a))
     return by
 
 

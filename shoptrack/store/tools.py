@@ -2,15 +2,37 @@
 
 from datetime import datetime
 
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shoptrack.errors import BadInput
-from shoptrack.store.tables import MaterialRow, MaterialWearRow, ToolRow
+from shoptrack.store.tables import EdgeKindRow, EdgeRow, MaterialRow, MaterialWearRow, ToolRow
+
+USUAL_LIFE_H = 20.0
+"""What edges of a kind are given that nobody has said more of."""
+
+
+def edge_kind_named(session: Session, name: str) -> EdgeKindRow:
+    """The kind of edge of this name, made with starting values where there is none yet."""
+    row = session.scalar(select(EdgeKindRow).where(EdgeKindRow.name == name))
+    if row is None:
+        row = EdgeKindRow(name=name, usual_life_h=USUAL_LIFE_H, starting=True)
+        session.add(row)
+        session.flush()
+    return row
 
 
 def make_tool(session: Session, name: str, *, kind: str, station: int | None = None) -> ToolRow:
-    """Add a tool with a cutting edge, and the station it is mounted at."""
-    row = ToolRow(name=name, kind=kind, station_id=station)
+    """Add a tool with a cutting edge of a kind (by its name), and the station it is mounted at."""
+    row = ToolRow(name=name, kind_id=edge_kind_named(session, kind).id, station_id=station)
+    session.add(row)
+    session.flush()
+    return row
+
+
+def make_edge(session: Session, tool: int, name: str, now: datetime) -> EdgeRow:
+    """Add an edge to a tool. Where it is, the log says: until it was fitted it is a spare."""
+    row = EdgeRow(tool_id=tool, name=name, added_at=now)
     session.add(row)
     session.flush()
     return row

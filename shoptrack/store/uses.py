@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 from shoptrack.store.base import Base
 from shoptrack.store.patterns import list_patterns, newest_revision
 from shoptrack.store.tables import (
+    EdgeKindRow,
     JobRow,
     MaterialRow,
     PatternClampRow,
@@ -46,7 +47,8 @@ class Use:
 def uses_of(session: Session, row: Base) -> tuple[Use, ...]:
     """The open jobs and the newest revisions of patterns in use that a thing is planned in.
 
-    A room is also used by the stations that stand in it, a station by the tools mounted at it.
+    A room is also used by the stations that stand in it, a station by the tools mounted at it, a kind of edge
+    by the tools that have one.
     """
     return (*_jobs(session, row), *_patterns(session, row), *_standing(session, row))
 
@@ -84,6 +86,9 @@ def _standing(session: Session, row: Any) -> list[Use]:
         return [Use("station", s.id, s.name) for s in session.scalars(at.order_by(StationRow.id))]
     if isinstance(row, StationRow):
         on = select(ToolRow).where(ToolRow.station_id == row.id, ToolRow.retired_at.is_(None))
+        return [Use("tool", t.id, t.name) for t in session.scalars(on.order_by(ToolRow.id))]
+    if isinstance(row, EdgeKindRow):
+        on = select(ToolRow).where(ToolRow.kind_id == row.id, ToolRow.retired_at.is_(None))
         return [Use("tool", t.id, t.name) for t in session.scalars(on.order_by(ToolRow.id))]
     return []
 

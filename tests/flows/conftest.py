@@ -12,6 +12,8 @@ from shoptrack.store.base import Base
 from shoptrack.store.db import Store, open_store
 from shoptrack.store.tables import (
     CustomerRow,
+    EdgeKindRow,
+    EdgeRow,
     HeadRow,
     JobRow,
     PersonRow,
@@ -24,6 +26,8 @@ from shoptrack.store.tables import (
     StageKindRow,
     StageNeedRow,
     StageRow,
+    StageToolRow,
+    ToolRow,
     WeekRow,
 )
 
@@ -31,6 +35,8 @@ MADE_AT = datetime(2025, 1, 1, tzinfo=UTC)
 DAY = (time(8), time(12)), (time(13), time(17))
 TABLE, TRAYS, OLD = 1, 2, 3
 """Jobs: a table, some trays, and a box that was closed long ago."""
+KNIVES, BIT = 1, 2
+"""Tools: the first stage of each job is cut by the knives, the third by the bit, half of its time."""
 
 
 def job_rows(job: int, tag: str, closed_at: datetime | None = None) -> list[Base]:
@@ -92,7 +98,20 @@ def shop_rows() -> list[Base]:
         rows.append(StageKindRow(id=id, name=name, unit="pieces"))
         rows.append(RuleRow(kind_id=id, from_at=MADE_AT, setup_min=setup, rate_min=rate))
     rows += [*job_rows(TABLE, "K7"), *job_rows(TRAYS, "M3"), *job_rows(OLD, "P4", closed_at=MADE_AT)]
-    return rows
+    return rows + tool_rows()
+
+
+def tool_rows() -> list[Base]:
+    """Planer knives in two sets, and a bit that is used half of the time."""
+    return [
+        EdgeKindRow(id=1, name="knives", usual_life_h=20),
+        ToolRow(id=KNIVES, name="planer knives", kind_id=1),
+        ToolRow(id=BIT, name="cove bit", kind_id=1),
+        *(EdgeRow(id=id, tool_id=KNIVES, name=name, added_at=MADE_AT) for id, name in ((1, "A"), (2, "B"))),
+        EdgeRow(id=3, tool_id=BIT, name="C", added_at=MADE_AT),
+        *(StageToolRow(stage_id=10 * job + 1, tool_id=KNIVES) for job in (TABLE, TRAYS, OLD)),
+        *(StageToolRow(stage_id=10 * job + 3, tool_id=BIT, share=0.5) for job in (TABLE, TRAYS, OLD)),
+    ]
 
 
 @pytest.fixture

@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 from shoptrack.engine.replay import replay
 from shoptrack.engine.shapes import Entry, Replayed
 from shoptrack.flows.record import Receipt, accept, parse_envelope
-from shoptrack.store import log, snapshot, tally
+from shoptrack.store import log, snapshot, tally, worked
 from shoptrack.store.db import Store
 
 NOW = datetime(2025, 3, 4, 9, 0, tzinfo=UTC)
@@ -61,7 +61,8 @@ def tallied(store: Store) -> dict[int, tuple[str, float]]:
 
 
 def differences(store: Store) -> list[str]:
-    """Where the tally is not what the whole log says."""
+    """Where the tally, or when tools were at work, is not what the whole log says."""
     passes = [p for many in whole_state(store, LATER).passes.values() for p in many]
     with store.reading() as session:
-        return tally.differences(session, passes)
+        world = snapshot.whole_world(session)
+        return tally.differences(session, passes) + worked.differences(session, passes, world)

@@ -1,7 +1,9 @@
 """The log as a paper book: every line stays readable, struck or moved."""
 
-from shoptrack.flows.book import BookLine, book_of
+from shoptrack.engine.replay import book_lines
+from shoptrack.flows.book import BookLine, book_of, lines_of
 from shoptrack.flows.shopfloor import gather
+from shoptrack.store.tools import make_edge, make_tool
 from tests.joinery import NOW, PIET, BusyDay, Joinery, at
 
 
@@ -65,3 +67,24 @@ def test_details_of_spoil_and_help(joinery: Joinery, day: BusyDay) -> None:
 
 def test_a_job_nobody_touched_has_an_empty_book(joinery: Joinery) -> None:
     assert book(joinery, joinery.add("door", "door", None)["job"]) == {}
+
+
+def test_what_was_done_to_an_edge_names_tool_and_edge(joinery: Joinery) -> None:
+    """It is of no job: it stands in the person's own taps, and so does what strikes it."""
+    with joinery.store.writing() as session:
+        saw = make_tool(session, "saw blade", kind="blade").id
+        red = make_edge(session, saw, "red", at("8:00")).id
+    joinery.tap("edge", at("9:00"), tool=saw, edge=red, choice="fitted")
+    dull = joinery.tap("edge", at("13:00"), tool=saw, choice="found dull")
+    joinery.tap("edge", at("13:05"), tool=saw, choice="meter", minutes=600)
+    joinery.tap("strike", at("13:10"), of=dull)
+    sight = gather(joinery.store, NOW)
+    lines = lines_of(sight.world, book_lines(sight.entries, {}))
+    assert [(line.what, line.struck, line.minutes) for line in lines] == [
+        ("saw blade, red: put on", False, None),
+        ("saw blade: found dull", True, None),
+        ("saw blade: hour meter read", False, 600),
+        ("struck a line", False, None),
+    ]
+    assert lines[-1].details == ("“Una: saw blade: found dull”",)
+    assert [line.moves for line in lines] == [True, True, True, False]

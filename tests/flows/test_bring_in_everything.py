@@ -18,11 +18,23 @@ from sqlalchemy.exc import IntegrityError
 
 from shoptrack.errors import BadInput, Refused
 from shoptrack.flows.bring_in_everything import NOT_EMPTY, bring_shop, bring_shop_file
+from shoptrack.flows.rebuild import rebuild_tally
 from shoptrack.flows.take_out import document_of_everything, zip_of_everything
 from shoptrack.store import everything
 from shoptrack.store.db import Store, head, open_store
 from shoptrack.store.inspection import replay_check
-from shoptrack.store.tables import CustomerRow, MonthRow, PhotoRow, ShopRow
+from shoptrack.store.tables import (
+    CustomerRow,
+    MonthRow,
+    PhotoRow,
+    ProgramRow,
+    ProgramToolRow,
+    RouterRow,
+    RouterToolRow,
+    ShopRow,
+    StageToolRow,
+)
+from shoptrack.store.tools import make_edge, make_tool
 from tests.joinery import NOW, BusyDay, Joinery, kept
 
 NASTY = '=1+1 "quoted"\r\n🪵\u2028\x0b\x7f\U0001f9f0'
@@ -43,7 +55,31 @@ def empty(tmp_path: Path) -> Iterator[Store]:
 
 @pytest.fixture
 def full(joinery: Joinery, day: BusyDay) -> Store:
-    return furnish(joinery.store)
+    return with_tools(joinery, day, furnish(joinery.store))
+
+
+def with_tools(joinery: Joinery, day: BusyDay, store: Store) -> Store:
+    """A bit with two edges, of which the log tells; its hours; and a machine program that a stage has."""
+    carving = day.elm["carving the well"]
+    with store.writing() as session:
+        bit = make_tool(session, "spiral bit", kind="router bit").id
+        red = make_edge(session, bit, "red", NOW).id
+        make_edge(session, bit, NASTY, NOW)
+        session.add_all(
+            StageToolRow(stage_id=s, tool_id=bit, share=0.5) for s in (day.elm["milling"], carving)
+        )
+        session.add(RouterRow(station_id=1, rapid_mm_min=6000, tool_change_s=40))
+        session.add(RouterToolRow(station_id=1, number=3, label=NASTY, tool_id=bit))
+        size = {"size": 12, "total_min": 2.5, "cutting_min": 2.0, "reader": "1"}
+        read = {"found": {"warnings": [NASTY]}, "path": [[0, 0.5]], "fingerprint": "ab", "added_at": NOW}
+        program = ProgramRow(stage_id=carving, name="well.nc", **size, **read)
+        session.add(program)
+        session.flush()
+        session.add(ProgramToolRow(program_id=program.id, number=3, tool_id=bit, cutting_min=2, cutting_mm=9))
+    joinery.tap("edge", NOW, tool=bit, edge=red, choice="fitted")
+    with store.writing() as session:
+        rebuild_tally(session, NOW)
+    return store
 
 
 def furnish(store: Store) -> Store:
@@ -85,6 +121,7 @@ def test_the_same_rows_table_by_table(full: Store, empty: Store, taken_out: Call
         before = head(session)
     found = bring_shop(empty, io.BytesIO(taken_out(full)))
     wanted = rows(full)
+    assert all(wanted[name] for name in ("edge_kinds", "edges", "worked", "routers", "programs"))
     assert rows(empty) == wanted
     assert found.rows == sum(map(len, wanted.values()))
     assert sum(bool(table) for table in wanted.values()) > 20

@@ -10,6 +10,7 @@ from shoptrack.flows.shopfloor import gather
 from shoptrack.store.db import Store
 from shoptrack.store.inspection import replay_check
 from shoptrack.store.jobs import close_job
+from shoptrack.store.tools import make_edge, make_tool
 from tests.joinery import NOW, PIET, UNA, Joinery, at
 
 
@@ -153,3 +154,21 @@ def test_what_can_not_be_is_refused(joinery: Joinery) -> None:
         put_right(store, start, "was")
     with pytest.raises(BadInput, match="What was wrong"):
         put_right(store, start, "dance", clock=time(8))
+
+
+def test_what_was_said_of_an_edge_can_be_struck_moved_and_given_to_another(joinery: Joinery) -> None:
+    """Una put B on at nine; it was Piet, at half past eight; and A was never dull."""
+    with joinery.store.writing() as session:
+        saw = make_tool(session, "saw blade", kind="blade").id
+        edge = make_edge(session, saw, "B", at("8:00")).id
+    fitted = joinery.tap("edge", at("9:00"), tool=saw, edge=edge, choice="fitted")
+    dull = joinery.tap("edge", at("10:00"), tool=saw, edge=edge, choice="found dull")
+    put_right(joinery.store, dull, "strike")
+    put_right(joinery.store, fitted, "move", clock=time(8, 30))
+    (deed,) = gather(joinery.store, NOW).replayed.deeds
+    assert (deed.did, deed.at, deed.person) == ("fitted", at("8:30"), UNA)
+    put_right(joinery.store, fitted, "was", to=PIET)
+    (deed,) = gather(joinery.store, NOW).replayed.deeds
+    assert (deed.did, deed.tool, deed.edge, deed.at, deed.person) == ("fitted", saw, edge, at("8:30"), PIET)
+    assert "edge" in lines(joinery.store, PIET)
+    same_as_log(joinery.store)

@@ -18,6 +18,15 @@ WRONG = [
     (made("put-aside", 1, job=77, reason="lumber"), "There is no job 77 in this shop's book."),
     (made("recount", 1, pool=4, count=3), "There are no clamps 4 in this shop's book."),
     (made("temperature", 1, room=3, value_c=15), "There is no room 3 in this shop's book."),
+    (made("edge", 1, tool=7, choice="found dull"), "There is no tool 7 in this shop's book."),
+    (
+        made("edge", 1, tool=1, choice="fitted", edge=9),
+        "There is no edge 9 of this tool in this shop's book.",
+    ),
+    (
+        made("edge", 1, tool=1, choice="fitted", edge=3),
+        "There is no edge 3 of this tool in this shop's book.",
+    ),
     (
         made("note", 1, NOW - timedelta(days=401), job=1, text="x"),
         "By the tablet's clock this tap was made more",

@@ -9,12 +9,14 @@ from shoptrack.errors import BadInput, NotFound, Refused
 from shoptrack.flows import job_stages as stages
 from shoptrack.flows.shopfloor import Sight, gather, gather_job
 from shoptrack.flows.stages_view import one_stage, stages_view
+from shoptrack.store import worked
 from shoptrack.store.db import Store
 from shoptrack.store.edits import history
 from shoptrack.store.inspection import replay_check
 from shoptrack.store.job_stages import StageSaid
 from shoptrack.store.jobs import close_job
 from shoptrack.store.tables import TallyRow
+from shoptrack.store.tools import make_tool
 from tests.joinery import NOW, PIET, UNA, BusyDay, Joinery, at
 
 RING = (
@@ -209,3 +211,26 @@ def test_a_stage_added_to_a_job_put_aside_is_aside_too(joinery: Joinery) -> None
     joinery.tap("put-aside", at("9:00"), job=tray["job"], reason="deposit")
     new = add(joinery, tray["job"], needs=(Need(tray["oiling"]),))
     assert see(joinery.store, tray["job"]).standings[new].state == "put aside"
+
+
+def test_a_tool_that_is_named_while_the_stage_is_in_hand_gets_its_hours(joinery: Joinery) -> None:
+    """Forty minutes were milled before somebody says that the saw cuts half of them; then it was not so."""
+    tray = joinery.add("tray", "tray", None)
+    with joinery.store.writing() as session:
+        saw = make_tool(session, "saw blade", kind="blade").id
+    joinery.tap("start", at("9:00"), tray["milling"])
+    joinery.tap("pause", at("9:40"), tray["milling"])
+
+    def cut_min() -> list[float]:
+        with joinery.store.reading() as session:
+            return [cut.run_min for cut in worked.cuts(session)]
+
+    assert cut_min() == []
+    say(joinery.store, tray["job"], tray["milling"], tools=((saw, 0.5),))
+    assert cut_min() == [20]
+    same_as_log(joinery.store)
+    say(joinery.store, tray["job"], tray["milling"], tools=((saw, 1.0),))
+    assert cut_min() == [40]
+    say(joinery.store, tray["job"], tray["milling"], tools=())
+    assert cut_min() == []
+    same_as_log(joinery.store)

@@ -16,6 +16,7 @@ from shoptrack.store.jobs import job_row
 from shoptrack.store.names import kind_names
 from shoptrack.store.rates import set_rate
 from shoptrack.store.shop import make_station
+from tests.flows.tooling.sharp import planer
 from tests.joinery import LONG_AGO, NOW, Joinery, at
 
 QUOTED_AT = at("8:00", -30)
@@ -62,6 +63,20 @@ def test_an_open_job_and_one_without_a_quote_say_nothing(shop: Joinery) -> None:
     set_closed(shop.store, plain["job"], True, None, NOW)
     assert against(shop, plain["job"]) is None
     assert record(shop) is None
+
+
+def test_edges_are_worn_by_what_it_took(shop: Joinery) -> None:
+    """Knives at 24.00 a sharpening: twice the middle of the quoted minutes wear twice as much."""
+    planer(shop, renew_cents=2_400)
+    plank = taken(shop, pattern="plank")
+    work(shop, plank["planing"], 50, at("8:00", -2))
+    set_closed(shop.store, plank["job"], True, None, NOW)
+    found = against(shop, plank["job"])
+    assert found is not None
+    assert found.took_min == pytest.approx(2 * found.hands.p50, rel=0.03)
+    assert found.worn_cents == pytest.approx(2 * found.worn.p50, rel=0.03)
+    assert found.worn_cents > 100
+    assert found.cost_cents == 5_000 + found.worn_cents
 
 
 def test_each_stage_stands_beside_what_it_took(shop: Joinery) -> None:

@@ -7,10 +7,11 @@ from sqlalchemy import select
 
 from shoptrack.engine.shapes import Rule
 from shoptrack.flows.rebuild import rebuild_tally
-from shoptrack.store import shop
+from shoptrack.store import shop, worked
 from shoptrack.store.hours import say_week
 from shoptrack.store.inspection import replay_check
-from shoptrack.store.tables import JobRow, TallyRow
+from shoptrack.store.tables import JobRow, StageToolRow, TallyRow
+from shoptrack.store.tools import make_tool
 from tests.joinery import NOW, UNA, BusyDay, Joinery, at
 
 
@@ -74,3 +75,22 @@ def test_a_rule_of_thumb_splits_what_was_done_together(joinery: Joinery, day: Bu
     after = minutes_of(joinery, day.game["milling"])
     assert before == pytest.approx(75 * 35 / (35 + 135))
     assert after == pytest.approx(75 * 2 / 14)
+
+
+def test_the_hours_of_tools_are_counted_again_too(joinery: Joinery) -> None:
+    """A closed job, milled with the saw over noon; there was no lunch, they say now."""
+    with joinery.store.writing() as session:
+        saw = make_tool(session, "saw blade", kind="blade").id
+    tray = joinery.add("tray", "tea tray", None)
+    with joinery.store.writing() as session:
+        session.add(StageToolRow(stage_id=tray["milling"], tool_id=saw, share=1.0))
+    joinery.tap("start", at("11:00", -8), tray["milling"])
+    joinery.tap("finish", at("13:30", -8), tray["milling"])
+    close(joinery, tray["job"])
+    through = ((time(8), time(17)),)
+    with joinery.store.writing() as session:
+        assert sum(cut.run_min for cut in worked.cuts(session)) == pytest.approx(120)
+        say_week(session, from_on=date(2026, 11, 1), days=[through] * 7, person=None, who=UNA, now=NOW)
+        rebuild_tally(session, NOW)
+        assert sum(cut.run_min for cut in worked.cuts(session)) == pytest.approx(150)
+        assert replay_check(session, NOW) == []

@@ -88,6 +88,9 @@ GOOD = [
     made("recount", 21, pool=1, count=0),
     made("temperature", 22, room=1, value_c=11.5),
     made("note", 23, stages=[11], text="Grain runs out at one end.\nTake light cuts.", person=None),
+    made("edge", 24, person=1, tool=1, choice="fitted", edge=2),
+    made("edge", 25, tool=1, choice="sent", cents=1850, look_again_on="2025-03-11", text="with the others"),
+    made("edge", 26, tool=1, choice="meter", minutes=74_460),
 ]
 
 
@@ -103,6 +106,9 @@ def test_every_kind_comes_back_as_it_was_said(store: Store) -> None:
     assert str(stored["tap-00019"].look_again_on) == "2025-03-10"
     assert stored["tap-00021"].count == 0
     assert stored["tap-00023"].text.endswith("Take light cuts.")
+    assert (stored["tap-00024"].tool, stored["tap-00024"].edge) == (1, 2)
+    assert str(stored["tap-00025"].look_again_on) == "2025-03-11"
+    assert stored["tap-00026"].minutes == 74_460
 
 
 def test_what_is_about_state_is_taken(store: Store) -> None:

@@ -10,6 +10,7 @@ from shoptrack.engine.shapes import Calendar, Recipe, Role, Room, RoomProfile
 from shoptrack.engine.units import decimals_of
 from shoptrack.flows.first_day.currencies import CURRENCIES, listed_currencies
 from shoptrack.flows.first_day.starting import MEMORY, PRACTICE, StartingRecipe, c_of
+from shoptrack.flows.first_day.starting_edges import EDGE_OF, EDGES
 from shoptrack.flows.first_day.starting_finishes import FINISHES
 from shoptrack.flows.first_day.starting_glues import GLUES
 from shoptrack.flows.first_day.starting_things import FIRST_PATTERN, KINDS, ROOMS, STATIONS
@@ -199,3 +200,13 @@ def test_a_zone_brings_the_ways_of_its_country(zone: str, ways: Ways) -> None:
 
 def test_every_zone_brings_money_that_can_be_chosen() -> None:
     assert {ways_of(zone).currency for zone in all_zones()} <= set(CURRENCIES)
+
+
+def test_usual_edges_are_such_as_the_shop_can_take() -> None:
+    """Common practice, no source: what is held here is that the values go together."""
+    assert len(EDGE_OF) == len(EDGES)
+    for edge in EDGES:
+        assert 0 < edge.usual_life_h <= 100, edge.name
+        assert (edge.away_days > 0) == (edge.renewed == "sent"), "only what is sent is away"
+        assert edge.renewed != "replaced" or edge.most_renewals is None, "a new one is never worn out before"
+    assert EDGE_OF["chisel"].usual_life_h < EDGE_OF["planer knives"].usual_life_h

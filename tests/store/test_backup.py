@@ -51,7 +51,7 @@ def test_a_copy_of_a_shop_in_use_has_what_was_committed(store: Store, tmp_path: 
 
 def test_a_damaged_database_makes_no_backup_and_is_noted(store: Store, tmp_path: Path) -> None:
     with store.writing() as session:
-        session.add_all(MaterialRow(name=f"{n} " + "x" * 500) for n in range(200))
+        session.add_all(MaterialRow(name=f"{n} " + "x" * 500) for n in range(800))
     store.close()
     with open(store.path, "r+b") as file:
         file.seek(store.path.stat().st_size // 2)

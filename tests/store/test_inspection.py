@@ -8,7 +8,7 @@ from sqlalchemy import insert
 
 from shoptrack.store import backup, inspection
 from shoptrack.store.db import Store
-from shoptrack.store.tables import TallyRow
+from shoptrack.store.tables import TallyRow, WorkedRow
 from tests.store.making import NOW, furnish, order
 
 
@@ -34,6 +34,17 @@ def test_a_stray_tally_row_is_wrong(store: Store, url: str, tmp_path: Path) -> N
         session.execute(insert(TallyRow).values(**row, **numbers))
     assert wrong(url, tmp_path) == {
         "replay check": f"Stage {stages[0]} has a row that the log knows nothing of."
+    }
+
+
+def test_hours_of_a_tool_that_the_log_does_not_tell_are_wrong(store: Store, url: str, tmp_path: Path) -> None:
+    """Nobody was at the milling, and a row says that its bit ran for an hour."""
+    with store.writing() as session:
+        _, stages = order(session, furnish(session))
+        row = {"stage_id": stages[0], "redo": 0, "place": 0, "start_at": NOW, "minutes": 60.0}
+        session.execute(insert(WorkedRow).values(**row, end_at=NOW + timedelta(hours=1)))
+    assert wrong(url, tmp_path) == {
+        "replay check": f"Stage {stages[0]}: when its tools were at work is not as the log says it."
     }
 
 

@@ -28,7 +28,7 @@ from shoptrack.store.jobs import close_job
 from shoptrack.store.skills import say_never
 from shoptrack.store.stage_pins import set_pin
 from shoptrack.store.tables import PersonRow, ShopRow, StageRow, StationRow
-from shoptrack.store.tools import make_material
+from shoptrack.store.tools import make_material, set_wear
 from tests.store.making import CLAMPS_OFF_WIDE, MADE_AT, NOW, PLAIN_WEEK, ROOM, SCRAPE, furnish, order
 
 SOON = date(2026, 3, 6)
@@ -49,6 +49,8 @@ def test_the_stages_carry_all_that_was_planned(store: Store) -> None:
     assert (first.job, first.position, first.kind, first.name) == (job, 1, "glue-up", "mill")
     assert (first.unit, first.quantity, first.rule) == ("joints", 5.0, ((MADE_AT, Rule(10, 5)),))
     assert (first.station, first.tools) == (made.planer, (made.bit,))
+    assert first.cutting == ((made.bit, 0.5),)
+    assert second.cutting == ()
     assert (second.needs, second.clamps) == ((Need(mill, by_rounds=True),), (ClampNeed(made.pool, 4, True),))
     assert (second.rounds, second.interruption, second.hands_at_min) == (True, "none", (5, 10))
     assert (second.quantity, second.room) == (2.0, made.room)
@@ -186,3 +188,11 @@ def test_what_a_plan_heeds_is_of_the_open_jobs_alone(store: Store) -> None:
     assert [(a.job, a.before, a.agreed_on, a.expected_on) for a in world.awaited] == [(job, glue, SOON, SOON)]
     assert world.pins == {glue: Pin(glue, SOON, made.ann)}
     assert set(read(store, milled).pins) == {glue, milled}
+
+
+def test_how_hard_woods_are_by_date(store: Store) -> None:
+    with store.writing() as session:
+        furnish(session)
+        teak = make_material(session, "teak", wear=1.5, from_at=MADE_AT).id
+        set_wear(session, teak, from_at=NOW, wear=1.8)
+    assert read(store).wears[teak] == ((MADE_AT, 1.5), (NOW, 1.8))

@@ -50,20 +50,27 @@ def in_hand(standing: Standing) -> bool:
 
 
 def held_up(
-    sight: Sight, world: World, asides: Mapping[int, Aside], line: Timeline, open_ids: Iterable[int]
+    sight: Sight,
+    world: World,
+    asides: Mapping[int, Aside],
+    line: Timeline,
+    open_ids: Iterable[int],
+    edgeless: frozenset[int] = frozenset(),
 ) -> Held:
     """What holds the open stages up.
 
-    Takes the stages, by id, that are still to be done. Empty: nothing does. Method: what is put aside comes
-    again when the shop opens on its day; what waits for something from outside when it opens on the day that
-    is expected; a day that is past counts as today. Without a day a stage is not planned, nor what follows
-    it, nor what follows a joint that is in doubt. What somebody has in hand is planned whatever it waits for.
+    Takes the stages, by id, that are still to be done, and the tools that nobody expects an edge for. Empty:
+    nothing does. Method: what is put aside comes again when the shop opens on its day; what waits for
+    something from outside when it opens on the day that is expected; a day that is past counts as today.
+    Without a day a stage is not planned, nor what follows it, nor what follows a joint that is in doubt. What
+    somebody has in hand is planned whatever it waits for.
     """
     hold = _Hold(sight, world, line)
     planned = set(open_ids)
     for stage in planned:
         if not in_hand(sight.standings[stage]):
             hold.put_aside(world.stages[stage], asides.get(stage))
+            hold.no_edge(world.stages[stage], edgeless)
     for awaited in world.awaited:
         if awaited.came_on is None:
             hold.wait_for(awaited, planned)
@@ -97,6 +104,14 @@ class _Hold:
         else:
             said = f"“{stage.name}” is put aside and nobody said when to look at it again."
             self._say(stage.job, stage.id, said)
+
+    def no_edge(self, stage: Stage, edgeless: frozenset[int]) -> None:
+        """A stage whose tool has no edge that may be used, and none is expected."""
+        for tool in stage.tools:
+            if tool in edgeless and tool in self.world.tools:
+                self.out.add(stage.id)
+                said = f"“{stage.name}” waits for an edge on the {self.world.tools[tool]}: "
+                self._say(stage.job, stage.id, said + "sharpen or fit one, or say when it is back.")
 
     def wait_for(self, awaited: Awaited, planned: Iterable[int]) -> None:
         """Something that is to come from outside: what was begun already does not wait for it."""

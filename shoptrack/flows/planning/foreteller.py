@@ -1,10 +1,10 @@
-"""A thread beside the server keeps what is worth doing, and the chance of every date, for the plan shown."""
+"""A thread beside the server keeps what is foretold for the plan shown: hints, chances, edges due."""
 
 import logging
 import threading
 from collections.abc import Callable
 from concurrent.futures import CancelledError
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from shoptrack.errors import NotSetUp
 from shoptrack.flows.learning import remembered
@@ -13,6 +13,7 @@ from shoptrack.flows.planning.planner import Planner
 from shoptrack.flows.planning.reckoned import by_worker, refresh_outlooks
 from shoptrack.flows.planning.worthwhile import hints_of, keep_hints, tries_of
 from shoptrack.flows.shopfloor import gather
+from shoptrack.flows.tooling.dues import refresh_dues
 from shoptrack.store.db import Store, head
 
 LOOK_EVERY_S = 1.0
@@ -29,7 +30,7 @@ class Foreteller:
         self._store, self._clock, self._planner = store, clock, planner
         self._mark: object = None
         self._moved_at = clock()
-        self._told: int | None = None
+        self._told: tuple[int, date] | None = None
         self._stop = threading.Event()
         self._thread = threading.Thread(target=self._run, name="foreteller", daemon=True)
 
@@ -59,9 +60,11 @@ class Foreteller:
         except NotSetUp:
             return False
         planned = plan_now(self._store, sight)
-        if planned.number == self._told:
+        told = planned.number, planned.laid.line.today
+        if told == self._told:
             return False
-        self._told = planned.number
+        self._told = told
+        refresh_dues(self._store, sight, planned)
         found = self._planner.work_out("worthwhile", tries_of(sight, planned)).result()
         keep_hints(self._store, hints_of(sight, planned, found))
         refresh_outlooks(self._store, now, lambda ahead: by_worker(self._planner, ahead))

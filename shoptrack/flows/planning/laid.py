@@ -15,7 +15,7 @@ from shoptrack.flows.planning.lags import LagsOf
 from shoptrack.flows.planning.left import Draw, Foretold, Share
 from shoptrack.flows.planning.past import Past
 from shoptrack.flows.planning.pieces import Piece, Pieces
-from shoptrack.flows.planning.resources import Away, things_of
+from shoptrack.flows.planning.resources import Away, edgeless, edges_away, things_of
 from shoptrack.flows.planning.stages import Tasks
 from shoptrack.flows.shopfloor import Sight
 
@@ -74,8 +74,9 @@ class Laid:
 def lay(sight: Sight, changes: Sequence[Change] = (), tools_away: Away | None = None) -> Laid:
     """The problem of the open jobs as they stand.
 
-    Takes changes that are only thought of, and tools that are away from when to when. Gives a task for each
-    round of what is left of each pass, and one without work for each closed round that still keeps something.
+    Takes changes that are only thought of, and tools that are away from when to when (None: those of which no
+    edge may be used now). Gives a task for each round of what is left of each pass, and one without work for
+    each closed round that still keeps something.
     Empty: no open jobs, no tasks. Where nobody is at work in the coming year nothing is planned.
     """
     world = with_changes(sight.world, changes)
@@ -88,14 +89,15 @@ def lay(sight: Sight, changes: Sequence[Change] = (), tools_away: Away | None = 
     ]
     left = {stage.id: found for stage in stages if (found := left_of(sight, stage))}
     asides = asides_with(sight.replayed.asides, world, changes, sight.now)
+    gone = edges_away(world, sight, line) if tools_away is None else tools_away
     ground = Ground(
         sight=sight,
         world=world,
         line=line,
-        things=things_of(world, sight, line, tools_away or {}),
+        things=things_of(world, sight, line, gone),
         lags=LagsOf(world.calendar, line.next_middle_at),
         foretold=Foretold(sight.learned, {job.id: job.pattern for job in jobs}, sight.now),
-        held=held_up(sight, world, asides, line, left),
+        held=held_up(sight, world, asides, line, left, edgeless(gone)),
         left=left,
         workers={worker.person: n for n, worker in enumerate(workers)},
         orders=order_of,

@@ -67,10 +67,14 @@ class Foretold:
         return _rounded(known.foretell(stage.kind_id, quantity, pattern, f"j{stage.job}"))
 
     def machine(self, stage: Stage, quantity: float) -> Prediction:
-        """The minutes of a watched machine, set-up and all, as its run is logged from the start on."""
+        """The minutes of a watched machine, set-up and all, as its run is logged from the start on.
+
+        Where too few runs of the kind were logged to say, its program does, by the router's own factor.
+        """
         known, fit = self._known, self.machine_fit(stage)
         if known is None or fit is None or quantity <= 0:
-            return _guess(self.rule(stage).minutes(quantity))
+            run = known.runs.get(stage.id) if known and 0 < stage.quantity <= quantity else None
+            return _rounded(run) if run else _guess(self.rule(stage).minutes(quantity))
         pattern = self._patterns[stage.job]
         repeats = known.kinds[stage.kind_id].repeats(pattern, f"j{stage.job}")
         return _of_machine(fit, quantity, pattern, repeats)

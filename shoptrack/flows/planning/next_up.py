@@ -34,7 +34,7 @@ class Cost:
 
 @dataclass(frozen=True, slots=True)
 class Blocked:
-    """What a stage waits for: ``why`` as of ``engine.nextup.Block``, its name, and until when.
+    """What a stage waits for: ``why`` as of ``engine.nextup.Block`` or "edge", its name, and until when.
 
     ``until_at`` None: until the stage begins, and that is said beside it.
     """
@@ -208,6 +208,8 @@ class NextUp:
         if block.other is not None:
             if block.why == "resource":
                 name = self._problem.resources[block.other].name
+                if block.other in self._laid.tool_of.values():
+                    return Blocked("edge", name, self._instant(block.until))
             elif block.why == "person":
                 name = self._problem.workers[block.other].name
             else:
@@ -257,6 +259,7 @@ def blocked_words(held: Blocked, when: When) -> str:
     at = when(held.until_at) if held.until_at else "then"
     return {
         "resource": f"{held.name} free {at}",
+        "edge": f"no edge on the {held.name} until {at}",
         "cure": f"{held.name} cures until {at}",
         "after": f"after {held.name}" + (f", {at}" if held.until_at else ""),
         "person": f"{held.name} is free {at}" if held.name else f"somebody is free {at}",

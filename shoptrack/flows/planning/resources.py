@@ -5,7 +5,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from shoptrack.engine.shapes import Pool, World, in_force
+from shoptrack.engine.edge_book import away
+from shoptrack.engine.shapes import FAR, Pool, World, in_force
 from shoptrack.engine.shapes.planned import Minutes, Resource, Uses
 from shoptrack.flows.planning.calendar import Timeline
 from shoptrack.flows.shopfloor import Sight
@@ -50,6 +51,7 @@ class Things:
 def things_of(world: World, sight: Sight, line: Timeline, tools_away: Away) -> Things:
     """What the shop has. Clamps of which somebody counted fewer on the wall are not counted on.
 
+    A tool that is away is closed until its edge is back; of one that nobody expects back nothing is planned.
     Empty: a shop without anything has no resources.
     """
     owned = _owned(world, sight)
@@ -61,13 +63,33 @@ def things_of(world: World, sight: Sight, line: Timeline, tools_away: Away) -> T
         first.setdefault(pool.reach_mm, pool)
     reaches = tuple((mm, len(found) + n) for n, mm in enumerate(sorted(first)))
     found += [_of_reach(world, owned, mm, first[mm].name) for mm, _ in reaches]
-    away = {
-        tool: _minutes(line, spans) for tool, spans in tools_away.items() if tool in world.tools and spans
+    gone = {
+        tool: _minutes(line, spans)
+        for tool, spans in tools_away.items()
+        if tool in world.tools and spans and tool not in edgeless(tools_away)
     }
-    tools = {tool: len(found) + n for n, tool in enumerate(away)}
-    found += [Resource(world.tools[tool], len(world.stages), closed) for tool, closed in away.items()]
+    tools = {tool: len(found) + n for n, tool in enumerate(gone)}
+    found += [Resource(world.tools[tool], len(world.stages), closed) for tool, closed in gone.items()]
     pool_of = {place: first[mm].id for mm, place in reaches}
     return Things(tuple(found), stations, reaches, tools, pool_of, world.pools, owned)
+
+
+def edges_away(world: World, sight: Sight, line: Timeline) -> Away:
+    """The tools of which no edge may be used now, from when to when; for ever where none is expected.
+
+    Empty: every tool has an edge that is sharp, or none was ever written down.
+    """
+    out = {t for t, own in sight.edges.items() if own.edges and not any(edge.usable for edge in own.edges)}
+    if not out:
+        return {}
+    edges = {id_: edge for id_, edge in world.edges.items() if edge.tool in out}
+    deeds = [deed for deed in sight.replayed.deeds if deed.tool in out]
+    return away(edges, deeds, sight.now, lambda on: line.instant(line.opens(on)))
+
+
+def edgeless(tools_away: Away) -> frozenset[int]:
+    """Those of them that nobody expects an edge for."""
+    return frozenset(tool for tool, spans in tools_away.items() if any(end >= FAR for _, end in spans))
 
 
 def _of_reach(world: World, owned: Mapping[int, int], mm: int, name: str) -> Resource:

@@ -47,6 +47,8 @@ def compare(old: Kept, new: Kept) -> tuple[Difference, ...]:
 def _sums(old: Kept, new: Kept) -> Iterator[Difference]:
     yield Difference("price without tax", "", old.sums.price_cents, new.sums.price_cents, "cents")
     yield Difference("price of the work", "", old.sums.work_cents, new.sums.work_cents, "cents")
+    worn = (int(kept.worked.wear_cents.p50) for kept in (old, new))
+    yield Difference("edges worn", "", next(worn), next(worn), "cents")
     yield Difference("to be paid", "", old.sums.total_cents, new.sums.total_cents, "cents")
 
 

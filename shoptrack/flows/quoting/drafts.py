@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import datetime
+from typing import TypedDict
 
 from sqlalchemy.orm import Session
 
@@ -11,7 +12,8 @@ from shoptrack.flows.quoting.kept import Kept, kept_of, revision_row
 from shoptrack.flows.quoting.lines import proposed
 from shoptrack.flows.quoting.wanted import Wanted
 from shoptrack.flows.quoting.work_out import work_out
-from shoptrack.flows.spoilage import spoilage_lately
+from shoptrack.flows.quoting.worn import Worn, learned_worn
+from shoptrack.flows.spoilage import Spoilage, spoilage_lately
 from shoptrack.store import quotes
 from shoptrack.store.customers import chosen_name, customer_meant
 from shoptrack.store.db import Store
@@ -24,12 +26,12 @@ def preview(store: Store, wanted: Wanted, form_id: str, now: datetime, quote_id:
     """A quote as it would be kept now: a new one, or the next revision of one. Raises BadInput, NotFound."""
     known = lately(store, now)
     with store.reading() as session:
-        spoiled = spoilage_lately(store, session, now)
+        by = _by_all(store, session, now)
         if quote_id is None:
-            return work_out(session, known, wanted, form_id=form_id, now=now, spoiled=spoiled)
+            return work_out(session, known, wanted, form_id=form_id, now=now, **by)
         row = quotes.quote_row(session, quote_id)
         number = len(row.revisions) + 1
-        return work_out(session, known, wanted, form_id=row.form_id, number=number, now=now, spoiled=spoiled)
+        return work_out(session, known, wanted, form_id=row.form_id, number=number, now=now, **by)
 
 
 def make(store: Store, wanted: Wanted, form_id: str, who: int | None, now: datetime) -> int:
@@ -41,10 +43,20 @@ def make(store: Store, wanted: Wanted, form_id: str, who: int | None, now: datet
     with store.reading() as session:  # reckoned before the writing begins: taps don't wait for it
         if (made := quotes.quote_made_by(session, form_id)) is not None:
             return made.id
-        spoiled = spoilage_lately(store, session, now)
-        kept = work_out(session, known, wanted, form_id=form_id, who=who, now=now, spoiled=spoiled)
+        by = _by_all(store, session, now)
+        kept = work_out(session, known, wanted, form_id=form_id, who=who, now=now, **by)
     with store.writing() as session:
         return keep_first(session, kept, wanted, form_id).id
+
+
+class _ByAll(TypedDict):
+    spoiled: Spoilage
+    worn: Worn
+
+
+def _by_all(store: Store, session: Session, now: datetime) -> _ByAll:
+    """What the log teaches beside times: what is spoiled, and how long edges last."""
+    return {"spoiled": spoilage_lately(store, session, now), "worn": learned_worn(store, session, now)}
 
 
 def keep_first(session: Session, kept: Kept, wanted: Wanted, form_id: str) -> QuoteRow:
@@ -79,10 +91,8 @@ def revise(store: Store, quote_id: int, after: int, wanted: Wanted, who: int | N
         row = quotes.quote_row(session, quote_id)
         if (made := _made_already(row, after, wanted)) is not None:
             return made
-        form, number, spoiled = row.form_id, after + 1, spoilage_lately(store, session, now)
-        kept = work_out(
-            session, known, wanted, form_id=form, number=number, who=who, now=now, spoiled=spoiled
-        )
+        form, by = row.form_id, _by_all(store, session, now)
+        kept = work_out(session, known, wanted, form_id=form, number=after + 1, who=who, now=now, **by)
     with store.writing() as session:
         row = quotes.quote_row(session, quote_id)
         return _made_already(row, after, wanted) or _keep_next(session, row, kept, wanted)

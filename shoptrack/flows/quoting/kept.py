@@ -8,6 +8,7 @@ from shoptrack.engine.shapes.learned import Prediction
 from shoptrack.engine.shapes.quoted import Asked, Judged, StageAsked, StageWorked, Worked
 from shoptrack.flows.quoting.plain import from_plain, to_plain
 from shoptrack.flows.quoting.wanted import Wanted, WantedCharge, WantedOption
+from shoptrack.flows.quoting.worn import KeptEdge
 from shoptrack.store.tables import QuoteRevisionRow
 
 
@@ -17,6 +18,7 @@ class KeptStage:
 
     ``sentence`` and ``machine_sentence`` say what its minutes rest on. A rest has nobody's minutes: it is in
     none of what was reckoned. ``usual_quantity`` is the pattern's own measure, None without a pattern.
+    ``edges`` are those that it wears.
     """
 
     position: int
@@ -33,6 +35,7 @@ class KeptStage:
     machine_sentence: str = ""
     station: int | None = None
     station_name: str = ""
+    edges: tuple[KeptEdge, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

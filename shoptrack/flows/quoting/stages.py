@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from sqlalchemy.orm import Session
@@ -13,6 +13,7 @@ from shoptrack.errors import BadInput
 from shoptrack.flows.learning import Learned
 from shoptrack.flows.quoting.kept import KeptStage
 from shoptrack.flows.quoting.wanted import Wanted
+from shoptrack.flows.quoting.worn import NOT_WORN, Worn, cents_per_h
 from shoptrack.flows.rests_on import rests_on
 from shoptrack.flows.spoilage import Spoilage
 from shoptrack.store.names import station_names
@@ -45,17 +46,25 @@ class _Plain:
     attendance: str
     station: int | None
     field: str
+    tools: Sequence[tuple[int, float]] = ()
+    material: int | None = None
+    people: int = 1
+
+    @property
+    def watched(self) -> bool:
+        return self.attendance == "within earshot"
 
 
 @dataclass(frozen=True, slots=True)
 class Given:
-    """What stages are foretold and priced by: what was learned, spoiled work, rates and their day."""
+    """What stages are foretold and priced by: learned times, spoiled work, rates, their day, edges."""
 
     learned: Learned
     spoiled: Spoilage
     rates: Sequence[RateRow]
     hands_cents_per_h: int
     on: date
+    worn: Worn = NOT_WORN
 
 
 def revision_row(session: Session, wanted: Wanted) -> PatternRevisionRow | None:
@@ -102,6 +111,9 @@ def _of_pattern(session: Session, wanted: Wanted, kinds: Mapping[int, StageKindR
             attendance=stage.attendance or kinds[stage.kind].attendance,
             station=stage.station,
             field=f"measure-{position}",
+            tools=tuple(stage.tools),
+            material=stage.material,
+            people=stage.people,
         )
         for position, stage in stages
     ]
@@ -131,15 +143,18 @@ def _one_by_one(wanted: Wanted, kinds: Mapping[int, StageKindRow]) -> list[_Plai
 def _foreseen(stage: _Plain, pattern: int | None, given: Given, stations: Mapping[int, str]) -> Foreseen:
     rest = stage.attendance == "none" or stage.kind.id not in given.learned.kinds
     hands, machine = (None, None) if rest else _foretold(stage, pattern, given.learned)
+    edges = () if rest else given.worn.by(stage.tools, stage.material, stage.people, stage.watched)
     return Foreseen(
-        _kept(stage, hands, machine, stations),
-        None if hands is None else _asked(stage, hands, machine, given),
+        replace(_kept(stage, hands, machine, stations), edges=edges),
+        None
+        if hands is None
+        else replace(_asked(stage, hands, machine, given), wear_cents_per_h=cents_per_h(edges)),
     )
 
 
 def _foretold(stage: _Plain, pattern: int | None, learned: Learned) -> tuple[Prediction, Prediction | None]:
     hands = learned.foretell(stage.kind.id, stage.quantity, pattern)
-    if stage.attendance != "within earshot":
+    if not stage.watched:
         return hands, None
     return hands, learned.foretell_machine(stage.kind.id, stage.quantity, pattern)
 
@@ -157,7 +172,7 @@ def _kept(
         quantity=stage.quantity,
         usual_quantity=stage.usual,
         rest=hands is None,
-        watched=stage.attendance == "within earshot",
+        watched=stage.watched,
         untested=hands is not None and hands.untested,
         sentence=_sentence(hands, unit, stage.usual is not None),
         machine_sentence=_sentence(machine, unit, stage.usual is not None),

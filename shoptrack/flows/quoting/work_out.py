@@ -19,11 +19,12 @@ from shoptrack.flows.quoting.lines import MOST_CENTS, as_bought, priced
 from shoptrack.flows.quoting.stages import Foreseen, Given, foresee, revision_row
 from shoptrack.flows.quoting.terms import terms_for
 from shoptrack.flows.quoting.wanted import CHARGE_KINDS, Wanted
+from shoptrack.flows.quoting.worn import Worn, usually_worn
 from shoptrack.flows.spoilage import Spoilage, spoilage
 from shoptrack.store.rates import list_rates
 from shoptrack.store.shop import shop_zone
 
-METHOD = "1"
+METHOD = "2"
 """Raised with every change that would make another quote of the same log, rates and terms."""
 
 
@@ -37,13 +38,14 @@ def work_out(
     who: int | None = None,
     now: datetime,
     spoiled: Spoilage | None = None,
+    worn: Worn | None = None,
 ) -> Kept:
     """Reckon a quote as it would be kept, without keeping it.
 
     Takes the hidden id of the form that made the quote and the number of the revision: from them come the
     seed, so what is shown before it is kept has the very cents that are kept. ``spoiled`` None: the shares of
-    spoiled work are read. Raises BadInput with the field of the form, named as ``bought-0-each``, for what
-    can't be meant or has no rate or price.
+    spoiled work are read. ``worn`` None: edges last as they usually do. Raises BadInput with the field of the
+    form, named as ``bought-0-each``, for what can't be meant or has no rate or price.
     """
     _refuse(wanted)
     on = day_of(session, now)
@@ -51,7 +53,8 @@ def work_out(
     works = wanted.revision is not None or bool(wanted.stages)
     terms = terms_for(session, wanted.terms, rates, on, works)
     row = revision_row(session, wanted)
-    given = Given(learned, spoiled or spoilage(session, now), rates, terms.hands_cents_per_h, on)
+    spoilt, edges = spoiled or spoilage(session, now), worn or usually_worn(session, now)
+    given = Given(learned, spoilt, rates, terms.hands_cents_per_h, on, edges)
     stages = foresee(session, wanted, None if row is None else row.pattern_id, given)
     lines = priced(session, wanted.bought, terms.waste_bp, on)
     made = Made(

@@ -2,6 +2,15 @@
 
 from shoptrack.store.base import Base
 from shoptrack.store.tables.customers import CostRow, CustomerRow, ExtraRow, LastTimeRow, PhotoRow
+from shoptrack.store.tables.edges import (
+    EdgeKindRow,
+    EdgeRow,
+    ProgramRow,
+    ProgramToolRow,
+    RouterRow,
+    RouterToolRow,
+    WorkedRow,
+)
 from shoptrack.store.tables.jobs import JobRow, StageClampRow, StageNeedRow, StageRow, StageToolRow
 from shoptrack.store.tables.learned import LogAnswerRow, PredictionRow
 from shoptrack.store.tables.log import EntryRow, EntryStageRow, KeptRow, SetAsideRow, TallyRow
@@ -59,6 +68,8 @@ __all__ = [
     "CustomerRow",
     "DayOffRow",
     "DeviceRow",
+    "EdgeKindRow",
+    "EdgeRow",
     "EditRow",
     "EntryRow",
     "EntryStageRow",
@@ -92,6 +103,8 @@ __all__ = [
     "PoolCountRow",
     "PoolRow",
     "PredictionRow",
+    "ProgramRow",
+    "ProgramToolRow",
     "PromiseRow",
     "PromisedDateRow",
     "QuoteRevisionRow",
@@ -101,6 +114,8 @@ __all__ = [
     "RecipeVersionRow",
     "RoomRow",
     "RoomTempRow",
+    "RouterRow",
+    "RouterToolRow",
     "RuleRow",
     "SetAsideRow",
     "ShopRow",
@@ -115,4 +130,5 @@ __all__ = [
     "TermsRow",
     "ToolRow",
     "WeekRow",
+    "WorkedRow",
 ]

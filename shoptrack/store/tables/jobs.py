@@ -97,4 +97,4 @@ class StageToolRow(Base):
     stage_id: Mapped[int] = mapped_column(ForeignKey("stages.id"), primary_key=True)
     tool_id: Mapped[int] = mapped_column(ForeignKey("tools.id"), primary_key=True)
     share: Mapped[float] = mapped_column(default=1.0)
-    __table_args__ = (CheckConstraint("share > 0 AND share <= 1", name="share"),)
+    __table_args__ = (CheckConstraint("share > 0 AND share <= 1", name="share"), Index(None, "tool_id"))

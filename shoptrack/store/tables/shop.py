@@ -162,13 +162,19 @@ class PoolCountRow(Base):
 
 
 class ToolRow(Retirable, Base):
-    """A tool with a cutting edge."""
+    """A tool with a cutting edge; ``usual_life_h`` (effective hours) where it is not that of its kind."""
 
     __tablename__ = "tools"
     id: Mapped[int] = mapped_column(primary_key=True)
     name: Mapped[str]
-    kind: Mapped[str]
+    kind_id: Mapped[int] = mapped_column(ForeignKey("edge_kinds.id"))
     station_id: Mapped[int | None] = mapped_column(ForeignKey("stations.id"))
+    flute_mm: Mapped[float | None]
+    usual_life_h: Mapped[float | None]
+    __table_args__ = (
+        CheckConstraint("flute_mm > 0", name="flute"),
+        CheckConstraint("usual_life_h > 0", name="usual_life"),
+    )
 
 
 class MaterialRow(Retirable, Base):

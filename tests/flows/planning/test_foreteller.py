@@ -14,7 +14,9 @@ from shoptrack.flows.planning.planner import Planner
 from shoptrack.flows.planning.worker import JOBS
 from shoptrack.flows.planning.worthwhile import hints_shown
 from shoptrack.flows.shopfloor import gather
+from shoptrack.flows.tooling.due import dues_shown
 from shoptrack.store.tables import ShopRow
+from tests.flows.tooling.sharp import planer
 from tests.joinery import NOW, Joinery
 
 
@@ -60,6 +62,22 @@ def test_it_waits_for_a_pause_and_tells_each_plan_once(joinery: Joinery) -> None
         now[0] += timedelta(seconds=4)
         assert not teller.look()
     assert len(planner.asked) == 4
+
+
+def test_it_keeps_when_edges_are_due_and_looks_again_on_another_day(joinery: Joinery) -> None:
+    knives = planer(joinery)
+    knives.to_plane(18, date(2026, 12, 18))
+    teller, _, now = beside(joinery)
+    assert not teller.look()
+    now[0] += timedelta(seconds=4)
+    assert teller.look()
+    assert [due.edge for due in dues_shown(joinery.store, gather(joinery.store, now[0])).of] == [knives.first]
+    for _ in range(3):  # the chances that were written moved the head
+        now[0] += timedelta(seconds=4)
+        teller.look()
+    assert not teller.look()
+    now[0] += timedelta(days=1)
+    assert teller.look()
 
 
 def test_an_empty_shop_and_one_where_the_worker_fails(joinery: Joinery) -> None:

@@ -22,14 +22,14 @@ WORDS = st.text(max_size=30)
 COUNTS = st.integers(0, 10**15)
 PREDICTIONS = st.builds(Prediction, FLOATS, FLOATS, FLOATS, COUNTS, COUNTS, COUNTS)
 STAGES = st.builds(
-    StageAsked, WORDS, st.none() | PREDICTIONS, st.none() | PREDICTIONS, COUNTS, COUNTS, FLOATS
+    StageAsked, WORDS, st.none() | PREDICTIONS, st.none() | PREDICTIONS, COUNTS, COUNTS, FLOATS, FLOATS
 )
 LINES = st.builds(Bought, WORDS, WORDS, FLOATS, COUNTS, COUNTS)
 ASKED = st.builds(
     Asked,
     st.lists(STAGES, max_size=4).map(tuple),
     st.lists(LINES, max_size=4).map(tuple),
-    COUNTS, FLOATS, COUNTS, COUNTS, st.integers(0, 100_000).map(lambda tenths: tenths / 10), COUNTS,
+    FLOATS, COUNTS, COUNTS, st.integers(0, 100_000).map(lambda tenths: tenths / 10), COUNTS,
 )  # fmt: skip
 RANGES = st.builds(Range, FLOATS, FLOATS, FLOATS, FLOATS)
 WORKED = st.builds(
@@ -37,6 +37,7 @@ WORKED = st.builds(
     st.lists(st.builds(StageWorked, WORDS, RANGES, RANGES, RANGES), max_size=4).map(tuple),
     RANGES, RANGES, RANGES, COUNTS, COUNTS, COUNTS,
     st.lists(COUNTS, min_size=199, max_size=199).map(tuple),
+    RANGES,
 )  # fmt: skip
 many = settings(max_examples=60, deadline=None)
 
