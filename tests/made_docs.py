@@ -99,6 +99,7 @@ MADE: Mapping[tuple[str, str], Callable[[], str]] = {
     ("docs/starting-values.md", "finishes"): starting_docs.finishes,
     ("docs/starting-values.md", "kinds"): starting_docs.kinds,
     ("docs/starting-values.md", "things"): starting_docs.things,
+    ("docs/starting-values.md", "edges"): starting_docs.edges,
 }
 """Which part of which page is made by what."""
 

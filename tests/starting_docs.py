@@ -2,6 +2,7 @@
 
 from shoptrack.engine.units import show_minutes
 from shoptrack.flows.first_day.starting import StartingMark, StartingRecipe
+from shoptrack.flows.first_day.starting_edges import EDGES
 from shoptrack.flows.first_day.starting_finishes import FINISHES
 from shoptrack.flows.first_day.starting_glues import GLUES
 from shoptrack.flows.first_day.starting_things import KINDS, REACHES, ROOMS, STATIONS
@@ -66,4 +67,20 @@ def things() -> str:
         ]
         lines.append(f"| {one.name} | {'; '.join(limits) or '–'}{'; makes dust' if one.dust else ''} |")
     lines += [f"| clamps of {inches} in / {mm} mm | {count} |" for inches, mm, count in REACHES]
+    return "\n".join(lines)
+
+
+def edges() -> str:
+    """Each usual kind of edge with its life and how it is made sharp again."""
+    lines = ["| kind of edge | usual life | made sharp again |", "|---|---|---|"]
+    for edge in EDGES:
+        again = {
+            "sent": "sent to the sharpener",
+            "here": "in the shop",
+            "turned": "turned",
+            "replaced": "replaced",
+        }
+        away = f", {edge.away_days} working days away" if edge.away_days else ""
+        most = f", {edge.most_renewals} times at most" if edge.most_renewals is not None else ""
+        lines.append(f"| {edge.name} | {edge.usual_life_h:g} h | {again[edge.renewed]}{away}{most} |")
     return "\n".join(lines)

@@ -11,12 +11,14 @@ from shoptrack.demo.now import write_now
 from shoptrack.demo.people import ZONE, write_days_off, write_people, write_rooms
 from shoptrack.demo.pieces import Catalogue, write_patterns
 from shoptrack.demo.planning import write_planning
+from shoptrack.demo.programs import write_router
 from shoptrack.demo.quoted import write_quotes
 from shoptrack.demo.recipes import write_recipes
 from shoptrack.demo.remembered import write_remembered
 from shoptrack.demo.scene import Scene, opened
 from shoptrack.demo.terms import write_terms
 from shoptrack.demo.things import write_things
+from shoptrack.demo.wear import Wear
 from shoptrack.demo.years import write_years
 from shoptrack.errors import Refused
 from shoptrack.store.backup import open_read_only
@@ -99,14 +101,16 @@ def fill(store: Store, now: datetime) -> None:
         people = write_people(session, opened_on, opened_at)
         rooms = write_rooms(session, opened_at)
         write_days_off(session, people, opened_on, _day(now))
-        things = write_things(session, rooms, opened_at, now)
+        things = write_things(session, rooms, people, opened_at, now)
+        write_router(session, things, people, opened_at)
         write_rates(session, things, opened_on)
         write_terms(session, opened_on)
         recipes = write_recipes(session, opened_at)
         patterns = write_patterns(session, Catalogue(things, rooms, recipes), opened_at)
     scene = Scene.of(store, people, rooms, things, patterns, rng, now)
-    write_years(scene)
-    write_now(scene)
+    wear = Wear(scene, random.Random(SEED + 2))
+    write_years(scene, wear)
+    write_now(scene, wear)
     with store.writing() as session:
         write_ledger(session, things, now, random.Random(SEED + 1))
     write_quotes(scene)

@@ -9,6 +9,7 @@ from shoptrack.demo.scene import Plain
 from shoptrack.demo.works import Work, wait
 
 SHOP_TIME = ("sweeping", "phone", "honing", "jigs", "ordering")
+CAUSES = ("tear-out", "wood", "wrong cut")
 CHUNK = timedelta(minutes=30)
 
 
@@ -27,6 +28,7 @@ class Crew(Left):
                 arrives = spans[0][0] + timedelta(minutes=self.rng.uniform(0, 9))
                 heapq.heappush(turns, (arrives, person, spans))
         self._read_thermometer(on)
+        self.wear.morning(on)
         while turns:
             at, person, spans = heapq.heappop(turns)
             self._clamps_off(at, person)
@@ -102,15 +104,18 @@ class Crew(Left):
         end = after_minutes(at, work.minutes_left, spans)
         self._spice(person, work, at, min(end or closes, closes))
         if end is not None and end <= closes:
+            self.wear.cut(work.stage, work.minutes_left, person, end)
             work.worked_min += work.minutes_left
             self._finish(person, work, end)
             self._hold(work, at, end)
             return end + self.rng.uniform(1, 6) * MIN
         worked = sum((b - max(a, at)).total_seconds() / 60 for a, b in spans if b > at)
+        self.wear.cut(work.stage, worked, person, closes)
         left_min = max(1.0, work.minutes_left - worked)
         work.worked_min += worked
         work.left = left_min / work.rate_min if work.rate_min else 0.1
-        work.open_by = person if self.rng.random() < 0.15 else None
+        forgets = self.rng.random() < 0.15
+        work.open_by = person if forgets and self.wear.may(work.stage) else None
         if work.open_by is None:
             self.scene.tablet.tap(closes - self.rng.uniform(0, 6) * MIN, "pause", person, work.stage.id)
         self._hold(work, at, closes)
@@ -127,6 +132,7 @@ class Crew(Left):
         self.scene.tablet.tap(at, "start", person, *both)
         self.scene.tablet.tap(end, "finish", person, *both)
         for one in (work, also):
+            self.wear.cut(one.stage, one.minutes_left, person, end)
             one.done_at, one.left = end, 0.0
             one.next_at = max(one.next_at, end)
             self._hold(one, at, end)
@@ -147,19 +153,23 @@ class Crew(Left):
 
     def _watched(self, person: int, work: Work, at: datetime) -> datetime:
         """The router: set up by hand, then it runs while the person does something else in earshot."""
-        end = at + work.minutes_left * MIN
+        minutes = work.minutes_left
+        end = at + minutes * MIN
         self._start(person, work, at)
-        if self.rng.random() < 0.025 and work.stage.quantity > 20:
-            self._spoil(person, work, end)
+        cause = "dull edge" if self.wear.runs_out(work.stage, minutes, end) else ""
+        if self.rng.random() < 0.025:
+            cause = cause or self.rng.choice(CAUSES)
+        if cause and work.stage.quantity > 20:
+            self._spoil(person, work, end, cause)
         else:
             self._finish(person, work, end)
+        self.wear.cut(work.stage, minutes, person, end)
         self._hold(work, at, end)
-        return at + (work.setup_min + 3) * MIN if self.rng.random() < 0.6 else end + 2 * MIN
+        return at + (work.setup_min + 3) * MIN if self.rng.random() < 0.25 else end + 2 * MIN
 
-    def _spoil(self, person: int, work: Work, end: datetime) -> None:
+    def _spoil(self, person: int, work: Work, end: datetime, cause: str) -> None:
         """One piece spoils at the end of the run and is cut again after it."""
         pieces = self.scene.world.jobs[work.stage.job].pieces
-        cause = self.rng.choice(("tear-out", "wood", "wrong cut", "dull edge"))
         said: dict[str, Plain] = {
             "count": 1,
             "out_of": max(2, pieces),

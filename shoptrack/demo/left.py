@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
 from shoptrack.demo.scene import Scene
+from shoptrack.demo.wear import Wear
 from shoptrack.demo.works import EARLY, Work
 
 TOGETHER = ("rough milling", "milling")
@@ -21,6 +22,7 @@ class Left:
     """
 
     scene: Scene
+    wear: Wear
     works: dict[int, Work] = field(default_factory=dict)
     promised: dict[int, date] = field(default_factory=dict)
     busy: dict[int, datetime] = field(default_factory=dict)
@@ -51,6 +53,8 @@ class Left:
         if work.done_at is not None or work.free_at > at or stage.attendance == "none":
             return False
         if stage.station is not None and self.busy.get(stage.station, EARLY) > at:
+            return False
+        if not self.wear.may(stage):
             return False
         return all(self._met(n.stage, n.by_rounds, at) for n in stage.needs) and self.pieces(work, at) > 0
 
@@ -93,7 +97,7 @@ class Left:
 
     def beside(self, work: Work, at: datetime, spans: Spans) -> Work | None:
         """Another job's milling that would share the set-up."""
-        if work.stage.kind not in TOGETHER or work.worked_min or self.rng.random() > 0.7:
+        if work.stage.kind not in TOGETHER or work.worked_min or self.rng.random() > 0.85:
             return None
         others = [
             w

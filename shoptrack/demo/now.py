@@ -2,20 +2,23 @@
 
 from datetime import date, timedelta
 
+from shoptrack.demo.edge_story import QUIET_DAYS_AGO, the_day_before, two_days_before, while_quiet
 from shoptrack.demo.openings import OPENINGS, LateCrew, take_orders
 from shoptrack.demo.scene import Scene
 from shoptrack.demo.story import SLOT_MIN, Story, midnight, setting
+from shoptrack.demo.wear import Wear
 from shoptrack.flows.shopfloor import gather
 
 FIRST_DAYS_AGO = 14
 
 
-def write_now(scene: Scene) -> None:
+def write_now(scene: Scene, wear: Wear) -> None:
     """Take the orders that are open now, work on them, and tell the last three days tap by tap."""
     stage = setting(scene)
-    crew = LateCrew(scene)
+    crew = LateCrew(scene, wear)
     story = Story(scene, {}, stage)
     _give_way(crew, story)
+    while_quiet(wear, scene.work_day(stage.on, -QUIET_DAYS_AGO))
     jobs: dict[str, int] = {}
     for on in scene.work_days(scene.work_day(stage.on, -FIRST_DAYS_AGO), stage.on + timedelta(days=1)):
         taken = [o for o in OPENINGS if scene.work_day(stage.on, -o.days_ago) == on]
@@ -52,8 +55,10 @@ def _tell(story: Story, crew: LateCrew, on: date) -> None:
         story.timer(on)
     if on == story.before(2):
         story.two_days_before()
+        two_days_before(crew.wear, story.ago(20, on))
     if on == story.before(1):
         story.the_day_before()
+        the_day_before(crew.wear, story.ago(14, on))
     if on == story.stage.on:
         _clear_up(story, crew)
         story.opening()

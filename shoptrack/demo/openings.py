@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 
 from shoptrack.demo.days import Crew
 from shoptrack.demo.left import MIN, Spans
+from shoptrack.demo.programs import attach_program
 from shoptrack.demo.scene import Scene
 from shoptrack.demo.works import Work, real
 from shoptrack.engine.shapes import Stage
@@ -29,6 +30,7 @@ class Opening:
 
 
 ROUGH_DOOR = "rough stiles, rails and panels"
+SEATS = ("mill the seats", "resaw the leaves")
 OPENINGS = (
     Opening("seal", "inlaid door", "larder door, elm", "Wren Sabry", 1, 14, 15, ("seal the doors",)),
     Opening("timer", "bentwood stool", "kitchen stools, ash", "Pia Larkmead", 3, 13, 9, ("sand the stools",)),
@@ -40,7 +42,7 @@ OPENINGS = (
     Opening("router", "inlaid door", "two reed doors", "Ilse Quarrier", 2, 10, 3, ("carve the panels",)),
     Opening("cold", "bentwood stool", "low stools, ash", "Corvin Ade", 2, 8, 24, ("glue the bends",)),
     Opening("lumber", "serving tray", "wide trays, ash", "Yusu Brandt", 4, 6, 26, ("rough the blanks",)),
-    Opening("seats", "bentwood stool", "bar stools, ash", "Bram Kestle", 4, 5, 31, ("mill the seats",)),
+    Opening("seats", "bentwood stool", "bar stools, ash", "Bram Kestle", 4, 5, 31, SEATS),
     Opening("resting", "inlaid door", "pantry door, elm", "Tamsin Orrel", 1, 4, 38, (ROUGH_DOOR,)),
     Opening("strips", "game board", "two game boards", "Juno Halder", 2, 3, 29, ("mill the strips",)),
 )  # fmt: skip
@@ -93,6 +95,7 @@ def take_orders(scene: Scene, crew: Crew, orders: Iterable[Opening], today_on: d
         promised_on = today_on + timedelta(days=order.promised_in)
         promised_on += timedelta(days=(7 - promised_on.weekday()) if promised_on.weekday() > 4 else 0)
         job = scene.add_job(order.pattern, order.title, order.customer, order.pieces, added_at, promised_on)
+        attach_program(scene, job, order.pattern, order.pieces, added_at)
         jobs[order.key] = job
         stages = [s for s in scene.world.stages.values() if s.job == job]
         held = held_back(stages, order.stops)

@@ -41,7 +41,12 @@ class Tablet:
 
     def tap(self, at: datetime, kind: str, person: int | None, *stages: int, **said: Plain) -> str:
         """Tap once; gives the entry's id."""
-        entry_id = f"{self.rng.getrandbits(64):016x}"
+        return self.tap_as(f"{self.rng.getrandbits(64):016x}", at, kind, person, *stages, **said)
+
+    def tap_as(
+        self, entry_id: str, at: datetime, kind: str, person: int | None, *stages: int, **said: Plain
+    ) -> str:
+        """Tap once with an id that was drawn elsewhere; gives it."""
         made: dict[str, Plain] = {"id": entry_id, "kind": kind, "at": at.isoformat(), **said}
         if person is not None:
             made["person"] = person
@@ -160,9 +165,13 @@ class Scene:
                 price_cents=self.rng.randrange(240, 900) * 100 * (pieces if pieces < 4 else 3),
             )
             number = row.id
+        self.look_again()
+        return number
+
+    def look_again(self) -> None:
+        """Have the world know what was just written down."""
         with self.store.reading() as session:
             self.world = world(session)
-        return number
 
     def close_job(self, job: int, at: datetime) -> None:
         """Hand a job over."""

@@ -6,7 +6,8 @@ from datetime import datetime, timedelta
 
 from sqlalchemy.orm import Session
 
-from shoptrack.demo.people import Rooms
+from shoptrack.demo.edges import write_rack
+from shoptrack.demo.people import People, Rooms
 from shoptrack.engine.shapes import Attendance, Interruption, Rule
 from shoptrack.store import shop, tools
 
@@ -56,22 +57,27 @@ KINDS: tuple[tuple[str, str, Rule, Attendance, Interruption, bool, str], ...] = 
 
 @dataclass(frozen=True)
 class Things:
-    """Ids by name of what stages demand."""
+    """Ids by name of what stages demand; ``edges`` are those of each tool."""
 
     stations: Mapping[str, int]
     pools: Mapping[str, int]
     tools: Mapping[str, int]
+    edges: Mapping[str, Mapping[str, int]]
     woods: Mapping[str, int]
     kinds: Mapping[str, int]
 
 
-def write_things(session: Session, rooms: Rooms, opened_at: datetime, now: datetime) -> Things:
+def write_things(
+    session: Session, rooms: Rooms, people: People, opened_at: datetime, now: datetime
+) -> Things:
     """Everything that stands or hangs in the shop."""
     stations = _stations(session, rooms)
+    rack = write_rack(session, stations, people.maren, opened_at)
     return Things(
         stations=stations,
         pools=_pools(session, opened_at, now),
-        tools=_tools(session, stations),
+        tools=rack.tools,
+        edges=rack.edges,
         woods=_woods(session, opened_at),
         kinds=_kinds(session, opened_at, now),
     )
@@ -123,20 +129,6 @@ def _pools(session: Session, opened_at: datetime, now: datetime) -> dict[str, in
         for name, reach, owned in sizes
     ]
     shop.set_owned(session, rows[1].id, from_at=now - timedelta(days=190), owned=18)
-    return {row.name: row.id for row in rows}
-
-
-def _tools(session: Session, stations: Mapping[str, int]) -> dict[str, int]:
-    made = (
-        ("40-tooth saw blade", "blade", "table saw"),
-        ("jointer knives", "knives", "jointer"),
-        ("planer knives", "knives", "planer"),
-        ("3/4 band saw blade", "blade", "band saw"),
-        ("1/8 upcut bit", "bit", "router table"),
-        ("60° V-bit", "bit", "router table"),
-        ("surfacing inserts", "inserts", "router table"),
-    )
-    rows = [tools.make_tool(session, name, kind=kind, station=stations[at]) for name, kind, at in made]
     return {row.name: row.id for row in rows}
 
 

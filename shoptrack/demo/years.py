@@ -4,7 +4,9 @@ from dataclasses import dataclass
 from datetime import date, time, timedelta
 
 from shoptrack.demo.days import Crew
+from shoptrack.demo.programs import attach_program
 from shoptrack.demo.scene import Scene, opened
+from shoptrack.demo.wear import Wear
 from shoptrack.demo.works import real
 from shoptrack.engine import hours
 
@@ -39,11 +41,12 @@ class _Order:
     pattern: str
 
 
-def write_years(scene: Scene) -> None:
+def write_years(scene: Scene, wear: Wear) -> None:
     """Take orders, work and hand over, from the first day to about two months before today."""
-    crew = Crew(scene)
+    crew = Crew(scene, wear)
     open_orders: list[_Order] = []
     first_on, _ = opened(scene.now)
+    wear.begin(scene.work_day(first_on - timedelta(days=1), 1))
     quiet_on = scene.work_day(scene.today(), -QUIET_DAYS)
     end_on = scene.work_day(scene.today(), -22)
     for on in scene.work_days(first_on, end_on):
@@ -67,6 +70,7 @@ def take_order(crew: Crew, scene: Scene, on: date) -> _Order:
     at = scene.day(None, on)[0][0]
     promised_on = on + timedelta(days=scene.rng.randrange(24, 46))
     job = scene.add_job(pattern, title, scene.rng.choice(CUSTOMERS), pieces, at, promised_on)
+    attach_program(scene, job, pattern, pieces, at)
     stages = [s for s in scene.world.stages.values() if s.job == job]
     crew.add((real(s, pattern, scene.rng, at) for s in stages), promised_on)
     return _Order(job, pattern)

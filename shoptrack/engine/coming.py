@@ -8,7 +8,7 @@ import numpy as np
 
 from shoptrack.engine.promise import Job
 from shoptrack.engine.shapes.planned import Order, Problem, Task
-from shoptrack.engine.shapes.promised import NEVER, Counts, Pace
+from shoptrack.engine.shapes.promised import NEVER, NOBODY_COMES, Counts, Pace
 
 WEEK_MIN = 7 * 1440
 FOR_WEEKS = 3
@@ -44,7 +44,7 @@ def pace_of(orders: Sequence[tuple[int, int | None]], weeks: float) -> Pace:
             if later < ready and min(ready, other) < NEVER:
                 pairs += 1
                 overtaken += other < ready
-    share = (overtaken + PAIRS * Pace().overtaken) / (pairs + PAIRS)
+    share = (overtaken + PAIRS * NOBODY_COMES.overtaken) / (pairs + PAIRS)
     return Pace(len(orders) / weeks, share)
 
 

@@ -17,7 +17,7 @@ HEAVY = 1e-5
 class Curve:
     """The chance that an edge is still sharp after some effective hours, as it is expected to be.
 
-    Of ten curves that may be the true one, at each of the hours one lies below ``low`` and one above ``high``.
+    Of ten curves that may be true, at each of the hours one lies below ``low`` and one above ``high``.
     """
 
     hours: Floats

@@ -7,7 +7,7 @@ import numpy as np
 from shoptrack.engine.coming import add_coming, turn_of
 from shoptrack.engine.promise import DRAWS, Job, draw_work, foresee, promise_of, threats
 from shoptrack.engine.shapes.planned import Problem
-from shoptrack.engine.shapes.promised import NEVER, Coming, Counts, Pace, Promise, Threat
+from shoptrack.engine.shapes.promised import NEVER, NOBODY_COMES, Coming, Counts, Pace, Promise, Threat
 
 VERSION = "3"
 """Raised whenever the same ask would be answered otherwise."""
@@ -30,7 +30,7 @@ class Ahead:
     taken: tuple[float, ...] = ()
     seed: int = 1
     draws: int = DRAWS
-    pace: Pace = Pace()
+    pace: Pace = NOBODY_COMES
     like: tuple[int, ...] = ()
 
 

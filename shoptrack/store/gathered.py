@@ -67,7 +67,7 @@ def named_things() -> CompoundSelect[Any]:
     The number is a station's room, a pool's reach, an edge's tool or, on a "never" line, the kind of stage
     that a person does not do; the flag says that a person is retired or that a station makes dust.
     ``places`` and ``stays`` are of stations: how many there is room for, and whether work stays there until
-    it may be worked on.
+    it may be worked on. Edges are those in use, of tools in use.
     """
     no_place = (NO_INT, literal(False))
     retired = PersonRow.retired_at.is_not(None)
@@ -94,9 +94,9 @@ def named_things() -> CompoundSelect[Any]:
         select(literal("pool"), PoolRow.id, PoolRow.name, PoolRow.reach_mm, literal(False), *no_place),
         select(literal("room"), RoomRow.id, RoomRow.name, NO_INT, literal(False), *no_place),
         select(literal("tool"), ToolRow.id, ToolRow.name, NO_INT, literal(False), *no_place),
-        select(literal("edge"), EdgeRow.id, EdgeRow.name, EdgeRow.tool_id, literal(False), *no_place).where(
-            EdgeRow.retired_at.is_(None)
-        ),
+        select(literal("edge"), EdgeRow.id, EdgeRow.name, EdgeRow.tool_id, literal(False), *no_place)
+        .join(ToolRow, ToolRow.id == EdgeRow.tool_id)
+        .where(EdgeRow.retired_at.is_(None), ToolRow.retired_at.is_(None)),
         select(
             literal("never"),
             NeverDoesRow.person_id,

@@ -34,6 +34,7 @@ from shoptrack.web import (
     photos,
     plan,
     plan_if,
+    programs,
     quote_date,
     quote_form,
     quoted,
@@ -50,6 +51,7 @@ from shoptrack.web import (
     shop,
     start,
     times,
+    tools,
     weeks,
 )
 from shoptrack.web.clock import now
@@ -80,6 +82,7 @@ PAGES = (
     photos.bp,
     plan.bp,
     plan_if.bp,
+    programs.bp,
     quote_date.bp,
     quote_form.bp,
     quoted.bp,
@@ -90,6 +93,7 @@ PAGES = (
     shop.bp,
     start.bp,
     times.bp,
+    tools.bp,
     weeks.bp,
 )
 

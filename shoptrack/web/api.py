@@ -15,6 +15,7 @@ from shoptrack.flows.learning import learn
 from shoptrack.flows.planning.plan import Planned, plan_now
 from shoptrack.flows.record import accept, parse_envelope
 from shoptrack.flows.shopfloor import Sight, shown_at, sight_of
+from shoptrack.flows.tooling.dues import tools_and_dues
 from shoptrack.store.quotes import STANDINGS
 from shoptrack.store.signs import Signs, read_signs
 from shoptrack.web.clock import now
@@ -26,6 +27,7 @@ from shoptrack.web.posted import read_json
 from shoptrack.web.quote_documents import one_quote_doc, quotes_doc
 from shoptrack.web.rights import may_see_money
 from shoptrack.web.times_document import times_doc, wanted_of
+from shoptrack.web.tools_document import tools_doc
 
 bp = Blueprint("api", __name__, url_prefix="/api")
 
@@ -89,6 +91,11 @@ def get_plan() -> Response:
 @bp.get("/next")
 def get_next() -> Response:
     return of_the_plan(lambda sight, planned: nexts_doc(sight, planned, wall()))
+
+
+@bp.get("/tools")
+def get_tools() -> Response:
+    return of_the_plan(lambda sight, planned: tools_doc(sight, *tools_and_dues(store(), sight, planned)))
 
 
 @bp.get("/openapi.json")

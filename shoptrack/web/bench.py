@@ -18,6 +18,8 @@ from shoptrack.flows.planning.plan import plan_now
 from shoptrack.flows.planning.worthwhile import hints_shown, hints_sign, startable
 from shoptrack.flows.record import tap
 from shoptrack.flows.shopfloor import Sight, gather
+from shoptrack.flows.tooling.due import dues_shown, dues_sign
+from shoptrack.flows.tooling.soon import CAUTION, edges_soon
 from shoptrack.store.tables import ShopRow
 from shoptrack.web.again import ask_again
 from shoptrack.web.bench_forms import read_form, read_when, whole
@@ -47,7 +49,7 @@ def show_person(person: int) -> Response:
         read_when(when, now())
     except BadInput as problem:
         when, wrong = "", problem
-    etag = _etag(sight, f"{person} {when} {planned.number} {hints_sign(store())}")
+    etag = _etag(sight, f"{person} {when} {planned.number} {hints_sign(store())} {dues_sign(store())}")
     if not wrong and request.if_none_match.contains(etag):
         return _unchanged(etag)
     view = bench(sight, person, now(), next_up(sight, planned))
@@ -62,14 +64,14 @@ def show_spare(person: int) -> Response:
     """What every stage on offer would look like in hand, for a tablet that is soon alone."""
     sight = gather(store(), now())
     planned = plan_now(store(), sight)
-    etag = _etag(sight, f"spare {person} {planned.number}")
+    etag = _etag(sight, f"spare {person} {planned.number} {dues_sign(store())}")
     if request.if_none_match.contains(etag):
         return _unchanged(etag)
     view = bench(sight, person, now(), next_up(sight, planned))
     hands = [if_started(sight, c.stage.id, person, now()) for c in (*view.choices, *view.waiting)]
     hands.append(shop_hand(sight, person, "shop time", now(), now()))
     known = of(store(), [line.stage.id for hand in hands for line in hand.stages])
-    return _page("spare", etag, hands=hands, who=view, when="", remembered=known)
+    return _page("spare", etag, hands=hands, who=view, when="", remembered=known, **_edges(sight))
 
 
 @bp.post("/tap")
@@ -95,9 +97,14 @@ def give_to_another() -> BaseResponse:
 
 
 def _hints(sight: Sight, number: int) -> dict[str, object]:
-    """What is worth doing by the plan of a number; in the evening what to see to."""
+    """What is worth doing by the plan of a number; in the evening what to see to; edges to look at."""
     hints = startable(hints_shown(store(), number), sight.now)
-    return {"hints": hints, "evening": evening(store(), sight, number)}
+    return {"hints": hints, "evening": evening(store(), sight, number), **_edges(sight)}
+
+
+def _edges(sight: Sight) -> dict[str, object]:
+    """The edges that are dull, or likely so."""
+    return {"soon": edges_soon(sight, dues_shown(store(), sight)), "edge_caution": CAUTION}
 
 
 def _unchanged(etag: str) -> Response:

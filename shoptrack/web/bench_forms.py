@@ -11,7 +11,7 @@ from shoptrack.errors import BadInput
 from shoptrack.flows.entry_fields import GREATEST_AGO_MIN, read_instant
 
 NUMBERS = ("count", "out_of", "minutes")
-WHOLE = ("person", "helper", "job", "way_back", "room", "pool")
+WHOLE = ("person", "helper", "job", "way_back", "room", "pool", "tool", "edge")
 TICKS = ("insisted", "goes_on")
 WORDS = ("id", "kind", "of", "asks", "choice", "to_at", "cause", "reason", "look_again_on", "text", "told")
 

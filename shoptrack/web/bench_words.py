@@ -14,7 +14,8 @@ TOLD_MOST = 300
 def early_words(choice: Choice, now: datetime, wall: Wall) -> str:
     """Why it is too early: "in clamps until 14:10", "waits for milling and glue-up"."""
     not_done = [w.name for w in choice.waits if w.why == "not done"]
-    words = [f"waits for {listed(not_done)}"] if not_done else []
+    words = [f"no edge on the {listed(choice.no_edge)}"] if choice.no_edge else []
+    words += [f"waits for {listed(not_done)}"] if not_done else []
     words += [_wait(w, now, wall) for w in choice.waits if w.why != "not done"]
     if words:
         return ", ".join(words)

@@ -48,12 +48,16 @@ class StageDoc:
 
 @dataclass(frozen=True, slots=True)
 class OfferDoc:
-    """An answer that can be given: the choice, the words shown, minutes or an instant that go with it."""
+    """An answer that can be given: the choice, the words shown, minutes or an instant that go with it.
+
+    With a ``tool`` it is given by an entry of kind "edge", with this tool and choice.
+    """
 
     choice: str
     words: str
     minutes: float | None
     to_at: datetime | None
+    tool: int | None
 
 
 @dataclass(frozen=True, slots=True)

@@ -107,7 +107,7 @@ def _question(asked: Question) -> QuestionDoc:
 
 
 def _offer(offer: Offer) -> OfferDoc:
-    return OfferDoc(offer.choice, offer.words, offer.minutes, offer.to_at)
+    return OfferDoc(offer.choice, offer.words, offer.minutes, offer.to_at, offer.tool)
 
 
 def _curing(sight: Sight, standings: Iterable[Standing]) -> Iterator[CuringDoc]:

@@ -15,28 +15,42 @@ HERE = Markup("<!-- here -->")  # our own mark, nothing that was typed
 
 
 def told(
-    work: Generator[Progress, None, T], shown: Callable[[T], str], page: str, **context: object
+    work: Generator[Progress, None, T],
+    shown: Callable[[T], str],
+    page: str,
+    *,
+    counted: str = "rows looked at",
+    wrong_page: str = "files/_wrong.html",
+    **context: object,
 ) -> Response:
-    """Send a page of the template ``page`` while the work goes on.
+    """Send a page of the template ``page`` while the work goes on; ``counted`` is what its ticks count.
 
     The template writes ``here`` where the ticks of progress go, and then what ``shown`` makes of the result.
     What keeps the work from beginning is refused as usual; what ends it is told in the page.
     """
     next(work)
     top, _, bottom = render_template(page, here=HERE, **context).partition(str(HERE))
-    return Response(
-        stream_with_context(_pieces(work, shown, top, bottom)), content_type="text/html; charset=utf-8"
-    )
+    top += f'<ol class="ticks" aria-label="{counted}">'
+
+    def refused(wrong: ShopError) -> str:
+        return render_template(wrong_page, wrong=wrong, **context)
+
+    pieces = _pieces(work, shown, refused, top, bottom)
+    return Response(stream_with_context(pieces), content_type="text/html; charset=utf-8")
 
 
 def _pieces(
-    work: Generator[Progress, None, T], shown: Callable[[T], str], top: str, bottom: str
+    work: Generator[Progress, None, T],
+    shown: Callable[[T], str],
+    refused: Callable[[ShopError], str],
+    top: str,
+    bottom: str,
 ) -> Iterator[str]:
-    yield top + '<ol class="ticks" aria-label="rows looked at">'
+    yield top
     try:
         found = yield from _ticks(work)
     except ShopError as wrong:
-        yield "</ol>" + render_template("files/_wrong.html", wrong=wrong) + bottom
+        yield "</ol>" + refused(wrong) + bottom
     else:
         yield "</ol>" + shown(found) + bottom
 

@@ -17,6 +17,8 @@ from shoptrack.flows.planning.plan import plan_now, shown_number
 from shoptrack.flows.planning.worthwhile import hints_shown, hints_sign
 from shoptrack.flows.record import BEHIND
 from shoptrack.flows.shopfloor import knowing, shown_at, sight_of
+from shoptrack.flows.tooling.due import dues_shown, dues_sign
+from shoptrack.flows.tooling.soon import CAUTION, edges_soon
 from shoptrack.store.backup import last_failure
 from shoptrack.store.signs import Signs, read_signs
 from shoptrack.web.clock import now, settle
@@ -41,7 +43,7 @@ def floor_page() -> Answer:
         behind = signs.newest_at is not None and moment < signs.newest_at - BEHIND
         at = settle(shown_at(moment, signs.newest_at))
         known, failed = remembered(store(), signs.head.database_id), last_failure(config().instance)
-        said = (behind, failed, known.version if known else "", hints_sign(store()))
+        said = (behind, failed, known.version if known else "", hints_sign(store()), dues_sign(store()))
         tag = validator(signs, at, *said, shown_number(store(), signs.head, said[2]))
         if request.if_none_match.contains_weak(tag):
             return with_validator(Response(status=304), tag, moment)
@@ -58,8 +60,14 @@ def draw_sheet(
     sight = knowing(sight_of(store(), session, at, at=signs.head), known)
     planned = plan_now(store(), sight)
     sheet = draw(floor(sight, next_up(sight, planned)))
-    hints, late = hints_shown(store(), planned.number), evening(store(), sight, planned.number)
-    return {"sheet": sheet, "view": sheet.view, "hints": hints, "evening": late}, planned.number
+    return {
+        "sheet": sheet,
+        "view": sheet.view,
+        "hints": hints_shown(store(), planned.number),
+        "evening": evening(store(), sight, planned.number),
+        "soon": edges_soon(sight, dues_shown(store(), sight)),
+        "edge_caution": CAUTION,
+    }, planned.number
 
 
 def validator(signs: Signs, at: datetime, *notices: object) -> str:

@@ -16,6 +16,7 @@ from shoptrack.web.plan_shapes import NextsDoc, PlanDoc
 from shoptrack.web.problems import PROBLEM_SCHEMA, PROBLEM_TYPE
 from shoptrack.web.quote_shapes import OneQuoteDoc, QuotesDoc
 from shoptrack.web.times_document import LEAST_QUANTITY, MOST_QUANTITY
+from shoptrack.web.tools_shapes import ToolsDoc
 
 Schema = Mapping[str, Any]
 
@@ -56,6 +57,7 @@ def document() -> Schema:
             "/api/quotes": {"get": _get_quotes()},
             "/api/quotes/{id}": {"get": _get_one("quote", "One quote, for the office alone", "OneQuoteDoc")},
             "/api/times": {"get": _get_times()},
+            "/api/tools": {"get": _get("tools", "The tools: their edges, and when each is due", "ToolsDoc")},
             "/api/openapi.json": {"get": _get_this()},
         },
         "components": {"schemas": _components()},
@@ -81,7 +83,7 @@ def schema_of(hint: Any) -> Schema:
 def _components() -> Schema:
     shapes: dict[str, Schema] = {}
     for shape in (
-        FloorDoc, JobsDoc, OneJobDoc, PlanDoc, NextsDoc, QuotesDoc, OneQuoteDoc, TimesDoc, Receipt,
+        FloorDoc, JobsDoc, OneJobDoc, PlanDoc, NextsDoc, QuotesDoc, OneQuoteDoc, TimesDoc, ToolsDoc, Receipt,
     ):  # fmt: skip
         _add_shape(shape, shapes)
     kinds = {_kind_name(kind): _kind_schema(kind) for kind in KINDS.values()}
@@ -116,7 +118,7 @@ def _kind_schema(kind: Kind) -> Schema:
     return {
         "type": "object",
         "description": f"{kind.means[:1].upper()}{kind.means[1:]}.",
-        "properties": {"kind": {"const": kind.name}, **{name: FIELDS[name].schema for name in names}},
+        "properties": {"kind": {"const": kind.name}, **{name: kind.field(name).schema for name in names}},
         "required": ["id", "seq", "kind", "at", *kind.must],
         "additionalProperties": False,
     }

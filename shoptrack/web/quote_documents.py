@@ -47,6 +47,7 @@ def one_quote_doc(session: Session, now: datetime, quote_id: int) -> OneQuoteDoc
         priced_on=kept.made.on,
         hands_min=_range(kept.worked.hands_min),
         cost_cents=_range(kept.worked.cents),
+        wear_cents=_range(kept.worked.wear_cents),
         stages=tuple(_stage(work) for work in kept.reckoned),
         bought=_bought(kept),
         charges=tuple(QuotedChargeDoc(c.kind, c.words, c.cents) for c in kept.charges),

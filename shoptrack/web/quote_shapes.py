@@ -136,7 +136,7 @@ class PromiseDoc:
 class OneQuoteDoc:
     """One quote with what its newest revision was made from and what came out, as it was kept.
 
-    ``promise`` is null until its date was reckoned.
+    ``wear_cents`` is what edges lose, in ``cost_cents`` too. ``promise`` is null until its date was reckoned.
     """
 
     database_id: str
@@ -147,6 +147,7 @@ class OneQuoteDoc:
     priced_on: date
     hands_min: RangeDoc
     cost_cents: RangeDoc
+    wear_cents: RangeDoc
     stages: tuple[QuotedStageDoc, ...]
     bought: tuple[QuotedLineDoc, ...]
     charges: tuple[QuotedChargeDoc, ...]

@@ -3,7 +3,7 @@
 import argparse
 import hashlib
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from datetime import UTC, datetime, timedelta
 from itertools import islice
 from pathlib import Path
@@ -15,14 +15,23 @@ from sqlalchemy import Table, insert
 from sqlalchemy.orm import Session
 
 from shoptrack.engine.replay import replay
-from shoptrack.engine.shapes import Entry, Pass
+from shoptrack.engine.shapes import Entry
 from shoptrack.flows.shopfloor import gather
-from shoptrack.store import snapshot, tally
+from shoptrack.store import snapshot, tally, worked
 from shoptrack.store.base import Base
 from shoptrack.store.db import Store, open_store
 from shoptrack.store.log import body_of
 from shoptrack.store.migrate import migrate
-from shoptrack.store.tables import EntryRow, EntryStageRow, JobRow, StageClampRow, StageNeedRow, StageRow
+from shoptrack.store.tables import (
+    EntryRow,
+    EntryStageRow,
+    JobRow,
+    StageClampRow,
+    StageNeedRow,
+    StageRow,
+    StageToolRow,
+)
+from tests.bench.blunt import tool_rows, use_rows
 from tests.bench.plans import Order, clamp_rows, job_row, need_rows, shop_rows, stage_row
 from tests.bench.years import Years
 from tests.browser.shop import afternoon_zone
@@ -63,20 +72,22 @@ def build(file: Path, now: datetime, seed: int = 1, scale: float = 1.0) -> Years
             _write_jobs(session, years.orders)
             _write_log(session, years.entries)
         with store.writing() as session:
-            tally.rewrite(session, _passes(session, years.entries, now))
+            _write_tally(session, years.entries, now)
     finally:
         store.close()
     return years
 
 
-def _passes(session: Session, entries: Iterable[Entry], now: datetime) -> Iterator[Pass]:
-    state = replay(entries, snapshot.whole_world(session), now)
-    return (work for passes in state.passes.values() for work in passes)
+def _write_tally(session: Session, entries: Iterable[Entry], now: datetime) -> None:
+    world = snapshot.whole_world(session)
+    passes = [work for own in replay(entries, world, now).passes.values() for work in own]
+    tally.rewrite(session, passes)
+    worked.rewrite(session, passes, world)
 
 
 def _write_shop(session: Session, years: Years) -> None:
     made_at = datetime.combine(years.first_on, datetime.min.time(), UTC) - timedelta(days=30)
-    for row in shop_rows(years.zone.key, made_at, years.weekdays):
+    for row in (*shop_rows(years.zone.key, made_at, years.weekdays), *tool_rows(made_at)):
         session.add(row)
         session.flush()
 
@@ -87,6 +98,7 @@ def _write_jobs(session: Session, orders: list[Order]) -> None:
     _bulk(session, StageRow, map(stage_row, steps))
     _bulk(session, StageNeedRow, (row for step in steps for row in need_rows(step)))
     _bulk(session, StageClampRow, (row for step in steps for row in clamp_rows(step)))
+    _bulk(session, StageToolRow, (row for step in steps for row in use_rows(step)))
 
 
 def _write_log(session: Session, entries: list[Entry]) -> None:

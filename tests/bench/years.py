@@ -10,6 +10,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from shoptrack.engine.shapes import Entry
+from tests.bench.blunt import Blunt
 from tests.bench.plans import (
     DAY,
     PEOPLE,
@@ -49,6 +50,9 @@ class Years:
     seqs: dict[str, int] = field(default_factory=dict)
     tags: list[str] = field(default_factory=tags)
 
+    def __post_init__(self) -> None:
+        self.edges = Blunt(Random(f"edges of {self.first_on}"), self.today)
+
     def go_through(self) -> None:
         """Work every day from the first to the last; what would come after ``until`` is not tapped."""
         days = [self.first_on + timedelta(n) for n in range((self._local_day() - self.first_on).days + 1)]
@@ -78,6 +82,7 @@ class Years:
             self.tags.append(order.tag)
         while len(self.at_work) < self.open_jobs:
             self._take_order(opens)
+        self.edges.morning(opens)
         for room in (1, 2):
             self._tap(opens, 1, "temperature", room=room, value_c=round(self.rng.gauss(18, 2), 1))
         if day.day == 1:
@@ -196,6 +201,7 @@ class Years:
     def _finish(self, step: Step, person: int, end: datetime) -> datetime:
         self._tap(end, person, "finish", stages=(step.id,), moved=self.rng.random() < 0.004)
         step.done_at = step.cured_at = end
+        self.edges.done(step, person, end)
         if self.rng.random() < 0.004 and len(step.needs) == 1:
             return self._spoiled(step, person, end + timedelta(seconds=20))
         return end + self._min(4)

@@ -13,6 +13,7 @@ from tests.browser.conftest import PHONE, TABLET, UPRIGHT
 from tests.browser.hands import all_sent, main_button, open_bench, press, start
 from tests.browser.quoting import post_quote
 from tests.browser.served import Served
+from tests.browser.tooling import tapped, write_saw
 from tests.crawled import crawl
 
 # WCAG 2.2, 2.5.8 asks for 24 px and 2.5.5 for 44 px; a shop with gluey fingers takes the larger one
@@ -54,8 +55,10 @@ def worked(served: Served, tablet: Page) -> Served:
 
 @pytest.fixture
 def pages(worked: Served, tablet: Page) -> list[str]:
-    """A page of each kind there is, found by links from the first ones; something is quoted too."""
+    """A page of each kind there is, found by links from the first ones; something is quoted, a blade dull."""
     post_quote(tablet, worked)
+    write_saw(tablet, worked)
+    tapped(tablet, worked, "Found dull")
     url = f"sqlite:///{worked.instance / 'shop.db'}"
     store = open_store(url, worked.instance)
     client = create_app(store, Config(instance=worked.instance, database_url=url)).test_client()

@@ -54,8 +54,8 @@ def test_a_real_shop_is_refused_and_not_touched(tmp_path: Path) -> None:
 def quick(monkeypatch: pytest.MonkeyPatch) -> None:
     """A shop without any history: only how files are set aside is looked at."""
     monkeypatch.setattr(scene, "MONTHS", 2)
-    monkeypatch.setattr(demo, "write_years", lambda scene: None)
-    monkeypatch.setattr(demo, "write_now", lambda scene: None)
+    monkeypatch.setattr(demo, "write_years", lambda *_: None)
+    monkeypatch.setattr(demo, "write_now", lambda *_: None)
 
 
 def test_a_demo_of_another_day_is_set_aside_and_the_last_two_are_kept(tmp_path: Path, quick: None) -> None:
@@ -81,7 +81,7 @@ def test_a_demo_that_was_broken_off_is_made_anew(
     now = wall(TUESDAY)
     store = empty(tmp_path, now)
 
-    def power_cut(scene: object) -> None:
+    def power_cut(*_: object) -> None:
         raise KeyboardInterrupt
 
     with monkeypatch.context() as patch:

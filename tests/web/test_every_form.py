@@ -7,6 +7,7 @@ from flask.testing import FlaskClient
 
 from tests.crawled import Form, crawl, read
 from tests.flows.quoting.shop import ad_hoc, made, out, price_all, tray
+from tests.flows.tooling.sharp import planer
 from tests.joinery import Joinery
 from tests.web.conftest import ORIGIN
 
@@ -48,6 +49,7 @@ def tried(form: Form, rng: random.Random) -> list[dict[str, str]]:
 def test_no_form_breaks_on_what_is_typed(joinery: Joinery, office: FlaskClient) -> None:
     """All forms that links lead to, some nineteen kinds of bad values in each field by turns."""
     joinery.add("tray", "trays", None)
+    planer(joinery, spare=True)
     made(joinery, tray(joinery, price_all(joinery)))
     out(joinery, ad_hoc(joinery), "o" * 32)
     rng = random.Random(7)

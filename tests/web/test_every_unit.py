@@ -7,10 +7,11 @@ import pytest
 from flask.testing import FlaskClient
 from sqlalchemy import update
 
-from shoptrack.store.tables import JobRow, PoolRow, ShopRow, StationRow
+from shoptrack.store.tables import EdgeKindRow, JobRow, PoolRow, ShopRow, StationRow, ToolRow
 from tests.crawled import crawl
 from tests.flows.quoting.shop import out, price_all, tray
-from tests.joinery import Joinery
+from tests.flows.tooling.sharp import planer
+from tests.joinery import Joinery, at
 
 IMPERIAL = {"length_unit": "in", "temperature_unit": "F", "clock_24h": True, "currency": "USD"}
 METRIC = {"length_unit": "mm", "temperature_unit": "C", "clock_24h": False, "currency": "KWD"}
@@ -64,12 +65,17 @@ def test_no_page_shows_the_units_of_another_shop(
 ) -> None:
     """The shop is set to inches, °F, 24 hours and dollars, then to mm, °C, 12 hours and three decimals."""
     joinery.add("tray", "trays", None)
+    knives = planer(joinery, spare=True)
+    knives.planed(90, 1)
+    knives.deed("sent", at("9:00"), edge=knives.spare, cents=3600)
     out(joinery, tray(joinery, price_all(joinery)))
     with joinery.store.writing() as session:
         session.execute(update(ShopRow).values(**ways))
         session.execute(update(JobRow).values(price_cents=123_456, deposit_cents=20_000))
         session.execute(update(PoolRow).values(name="long bars"))
         session.execute(update(StationRow).values(greatest_width_mm=381.0))
+        session.execute(update(ToolRow).values(flute_mm=31.75))
+        session.execute(update(EdgeKindRow).values(renew_cents=3000, dull_cents=30_000))
     wrong, looked_at = [], 0
     for page, text in crawl(office, each=1):
         if page.partition("?")[0] in CHOICES:

@@ -12,7 +12,8 @@ from shoptrack.engine.shapes import Question
 from shoptrack.flows.entry_fields import ASKS
 from shoptrack.flows.record import accept, parse_envelope
 from shoptrack.flows.shopfloor import gather
-from shoptrack.store.tables import StageToolRow, ToolRow
+from shoptrack.store.tables import StageToolRow
+from shoptrack.store.tools import make_tool
 from tests.joinery import NOW, PIET, UNA, Joinery, at
 from tests.web.conftest import ORIGIN
 
@@ -89,9 +90,7 @@ def read_in_fahrenheit(joinery: Joinery) -> None:
 def spoiled_dull(joinery: Joinery) -> None:
     ids = tray(joinery)
     with joinery.store.writing() as session:
-        tool = ToolRow(name="round nose bit", kind="bit")
-        session.add(tool)
-        session.flush()
+        tool = make_tool(session, "round nose bit", kind="bit")
         session.add(StageToolRow(stage_id=ids["carving the well"], tool_id=tool.id, share=1.0))
     carving = ids["carving the well"]
     joinery.tap("start", at("12:40"), carving, insisted=True)
@@ -138,6 +137,7 @@ CASES = (
         "temperature", read_in_fahrenheit, lambda j: late(j, "temperature", at("13:04"), room=1, value_c=22)
     ),
     Case("found-dull", spoiled_dull, lambda j: late(j, "strike", at("13:20"), of=of(j, "spoil"))),
+    Case("found-dull", spoiled_dull, lambda j: late(j, "edge", at("13:06"), tool=1, choice="found dull")),
     Case(
         "doubtful-joint",
         glued_cold,
@@ -173,6 +173,24 @@ def test_a_late_tap_removes_it(joinery: Joinery, case: Case) -> None:
     assert asked(joinery, case.asks)
     case.late(joinery)
     assert asked(joinery, case.asks) == []
+
+
+def test_the_tool_is_a_button_and_tells_of_its_edge(client: FlaskClient, joinery: Joinery) -> None:
+    """On the Floor and on the Bench: no answer is posted but an entry of the tool, and the question goes."""
+    spoiled_dull(joinery)
+    for page in ("/", "/bench/1"):
+        found = re.findall(r"<form.*?</form>", client.get(page).text, re.S)
+        (form,) = (f for f in found if 'value="found dull"' in f)
+        said = dict(re.findall(r'type="hidden" name="([^"]+)" value="([^"]*)"', form))
+        assert (said["kind"], said["tool"], said["choice"]) == ("edge", "1", "found dull")
+        assert "asks" not in said
+        assert "the round nose bit" in form
+        answer = client.post("/bench/tap", data=said, headers=ORIGIN)
+        assert answer.status_code == 303, answer.text
+        (deed,) = gather(joinery.store, NOW).replayed.deeds
+        assert (deed.did, deed.tool, deed.person) == ("found dull", 1, UNA)
+        assert asked(joinery, "found-dull") == []
+        joinery.tap("strike", NOW, of=deed.entry)
 
 
 def test_the_cases_are_all_that_is_ever_asked() -> None:

@@ -8,7 +8,6 @@ from sqlalchemy import select
 
 from shoptrack.store.costs import price_on
 from shoptrack.store.db import Store
-from shoptrack.store.edits import history
 from shoptrack.store.rates import hands_rate, list_rates
 from shoptrack.store.tables import (
     MaterialPriceRow,
@@ -21,7 +20,6 @@ from shoptrack.store.tables import (
     StageKindRow,
     StageRow,
     StationRow,
-    ToolRow,
 )
 from shoptrack.store.tools import make_material
 from tests.joinery import NOW, PIET, Joinery, at
@@ -108,15 +106,6 @@ def test_a_reach_that_work_was_planned_with_is_fixed(office: FlaskClient, store_
     assert post(office, "/shop/clamps/2", name="long bars", reach="52", owned="4")[0] == 303
     with store_of.reading() as session:
         assert session.get_one(PoolRow, 2).reach_mm == 1321
-
-
-def test_tools(office: FlaskClient, store_of: Store) -> None:
-    assert post(office, "/shop/tools", name="surfacing inserts", kind="inserts", station="1")[0] == 303
-    assert post(office, "/shop/tools/1", name="surfacing inserts", kind="inserts", station="")[0] == 303
-    with store_of.reading() as session:
-        assert session.get_one(ToolRow, 1).station_id is None
-        lines = [(x.field, x.before, x.after) for x in history(session, "tools", 1)]
-    assert lines == [("made", None, True), ("station_id", 1, None)]
 
 
 def test_a_room_with_one_number_for_all_months(office: FlaskClient, store_of: Store) -> None:

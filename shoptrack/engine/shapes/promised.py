@@ -50,6 +50,9 @@ class Pace:
     overtaken: float = 0.15
 
 
+NOBODY_COMES = Pace()
+
+
 @dataclass(frozen=True, slots=True)
 class Promise:
     """The minutes by which 50, 80 and 90 in 100 futures have an order ready (None: fewer ever do).

@@ -11,7 +11,7 @@ from shoptrack.engine.hours import is_working, local, next_opening
 from shoptrack.engine.outlook import Ahead, Outlook
 from shoptrack.engine.promise import DRAWS, Job, Unsure
 from shoptrack.engine.shapes import Calendar
-from shoptrack.engine.shapes.promised import Pace, Promise, Threat
+from shoptrack.engine.shapes.promised import NOBODY_COMES, Pace, Promise, Threat
 from shoptrack.engine.totals import FIRST_LIKENESS
 from shoptrack.flows.learning import Learned
 from shoptrack.flows.planning.laid import Laid
@@ -45,10 +45,6 @@ class Outlooks:
     of: Mapping[int, JobOutlook]
 
 
-NOBODY = Pace()
-"""No orders come."""
-
-
 def ahead_of(
     sight: Sight,
     laid: Laid,
@@ -56,7 +52,7 @@ def ahead_of(
     spoiled: Spoilage,
     given: int,
     taken: Sequence[float] = (),
-    pace: Pace = NOBODY,
+    pace: Pace = NOBODY_COMES,
 ) -> Ahead:
     """What is asked of the engine: the first ``given`` orders of a problem, and quotes that may be taken.
 

@@ -2,6 +2,7 @@
 
 from shoptrack.web.shop import (
     days_off,
+    edges,
     history,
     hour_cost_page,
     hours,
@@ -9,6 +10,7 @@ from shoptrack.web.shop import (
     overtime_page,
     public_holidays,
     rates_page,
+    router_page,
     sheet,
     terms_page,
     things,
@@ -18,6 +20,7 @@ from shoptrack.web.shop.door import bp
 __all__ = [
     "bp",
     "days_off",
+    "edges",
     "history",
     "hour_cost_page",
     "hours",
@@ -25,6 +28,7 @@ __all__ = [
     "overtime_page",
     "public_holidays",
     "rates_page",
+    "router_page",
     "sheet",
     "terms_page",
     "things",

@@ -19,7 +19,8 @@ TOPICS: dict[str, tuple[str, ...]] = {
     "rooms": ("rooms", "room_temps"),
     "stations": ("stations",),
     "clamps": ("pools", "pool_counts"),
-    "tools": ("tools",),
+    "tools": ("tools", "edges"),
+    "kinds of edge": ("edge_kinds",),
     "woods and materials": ("materials", "material_wear", "material_prices"),
     "glues and finishes": ("recipes", "recipe_versions"),
     "kinds of stage": ("stage_kinds", "rules_of_thumb"),
@@ -27,7 +28,17 @@ TOPICS: dict[str, tuple[str, ...]] = {
     "terms of a quote": ("terms",),
     "what an hour costs": ("hour_costs",),
     "patterns": ("patterns", "pattern_revisions", "pattern_stages"),
-    "jobs": ("jobs", "stages", "costs", "extras", "photos", "last_times", "log_answers", "awaited"),
+    "jobs": (
+        "jobs",
+        "stages",
+        "costs",
+        "extras",
+        "photos",
+        "last_times",
+        "log_answers",
+        "awaited",
+        "programs",
+    ),
     "quotes": ("quotes",),
     "customers": ("customers",),
     "months": ("months",),
@@ -53,8 +64,23 @@ _FIELDS = {
     "weigh_quotes_bp": "chance of a quote that is out",
     "places": "room for",
     "through_cure": "work stays until it may be worked on",
+    "hands_at_min": "needs hands at",
+    "dwell_unit": "unit of a dwell",
+    "knows_70_71": "takes G70 and G71 as units",
+    "rapids_mm": "rapids, a minute",
+    "tool_change_s": "seconds a tool change takes",
+    "removed_at": "taken out",
     "retired_at": "retired",
     "made": "added",
+    "kind_id": "kind",
+    "flute_mm": "length of the cutting edge",
+    "usual_life_h": "usual life, hours",
+    "renewed": "made sharp again",
+    "away_days": "days away",
+    "renew_cents": "cost of a sharpening",
+    "dull_cents": "cost of a dull edge",
+    "most_renewals": "most sharpenings",
+    "starting": "starting value",
 }
 _UNITS = ("_mm", "_cents", "_min", "_at", "_on", "_bp", "_c", "_h", "_id")
 
@@ -138,6 +164,8 @@ def value_words(field: str, value: Any, now: datetime, wall: Wall) -> str:
         return "yes" if value else "no"
     if isinstance(value, str):
         return _text_words(field, value, now, wall)
+    if field == "hands_at_min" and isinstance(value, list):
+        return ", ".join(f"{minute:g} min" for minute in value)
     if field == "version" and isinstance(value, list):
         return _version_words(value)
     if field == "warmth_c" and isinstance(value, list):

@@ -68,7 +68,9 @@ def show_sheet() -> str:
     with store().reading() as session:
         groups = (
             Group("the shop", (_itself(session), _things(session, "people"), *_time(session, by))),
-            Group("what stands in it", _some(session, ("rooms", "stations", "clamps", "tools"))),
+            Group(
+                "what stands in it", _some(session, ("rooms", "stations", "clamps", "tools", "edge-kinds"))
+            ),
             Group("customers and money", (*_pages(MONEY), *_money(session, by))),
             Group("what the work is made of", _made_of(session)),
             Group("papers and tablets", (*_pages(OTHERS), *_safety(session, by))),

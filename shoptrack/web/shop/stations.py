@@ -1,4 +1,4 @@
-"""Stations and the tools on them → their limits, the room they stand in, and what is mounted where."""
+"""Stations → their limits, the room they stand in, and how many there is room for."""
 
 from dataclasses import dataclass
 from typing import Any
@@ -6,9 +6,9 @@ from typing import Any
 from sqlalchemy.orm import Session
 
 from shoptrack.errors import BadInput
-from shoptrack.store.shop import list_rooms, list_stations
+from shoptrack.store.shop import list_rooms
 from shoptrack.store.stations import keep_room
-from shoptrack.store.tables import RoomRow, StationRow, ToolRow
+from shoptrack.store.tables import RoomRow, StationRow
 from shoptrack.web import forms
 from shoptrack.web.forms import Fields
 from shoptrack.web.render import length, length_field
@@ -42,7 +42,7 @@ class Station:
 
 
 def shown_station(session: Session, row: Any, editor: Editor, fields: Fields) -> Station:
-    rooms = _choices(list_rooms(session), row and row.room_id and session.get(RoomRow, row.room_id))
+    rooms = choices(list_rooms(session), row and row.room_id and session.get(RoomRow, row.room_id))
     if row is None:
         return Station(rooms)
     wide, short, long, deep = (length_field(getattr(row, column), editor.wall) for column, _ in LIMITS)
@@ -110,42 +110,6 @@ def same_length(was: float | None, said: float | None, editor: Editor) -> bool:
     return said is not None and length_field(was, editor.wall) == length_field(said, editor.wall)
 
 
-@dataclass(frozen=True, slots=True)
-class Tool:
-    """What the form of a tool is filled with."""
-
-    stations: Choices
-    name: str = ""
-    kind: str = ""
-    station: str = ""
-
-
-def shown_tool(session: Session, row: Any, editor: Editor, fields: Fields) -> Tool:
-    here = row and row.station_id and session.get(StationRow, row.station_id)
-    stations = _choices(list_stations(session), here)
-    return Tool(stations) if row is None else Tool(stations, row.name, row.kind, str(row.station_id or ""))
-
-
-def line_of_tool(session: Session, row: Any, editor: Editor) -> str:
-    station = session.get(StationRow, row.station_id) if row.station_id else None
-    return f"{row.kind}, on the {station.name}" if station is not None else str(row.kind)
-
-
-def write_tool(session: Session, row: Any, editor: Editor, fields: Fields) -> Any:
-    """Add a tool, or say another name, kind or station of one."""
-    values: dict[str, Any] = {
-        "name": take_name(session, ToolRow, row, fields),
-        "kind": forms.words(fields, "kind", "What its edge is"),
-        "station_id": chosen(session, StationRow, fields, "station", "The station"),
-    }
-    if row is None:
-        row = ToolRow(**values)
-        add_row(session, editor, row)
-    else:
-        change_row(session, editor, row, **values)
-    return row
-
-
 def chosen(session: Session, table: type[Any], fields: Fields, name: str, called: str) -> int | None:
     """The id of a thing that was chosen from a list, None for none. Raises BadInput where it is not there."""
     id_ = forms.maybe_id(fields, name, called)
@@ -154,7 +118,7 @@ def chosen(session: Session, table: type[Any], fields: Fields, name: str, called
     return id_
 
 
-def _choices(rows: list[Any], here: Any) -> Choices:
+def choices(rows: list[Any], here: Any) -> Choices:
     """What may be chosen: those in use, and the one that is chosen though it is retired."""
     return tuple((r.id, r.name) for r in (rows if not here or here in rows else [*rows, here]))
 
@@ -169,17 +133,5 @@ STATIONS = Thing(
     line=line_of_station,
     shown=shown_station,
     write=write_station,
-    dated=False,
-)
-TOOLS = Thing(
-    what="tools",
-    title="Tools",
-    one="tool",
-    intro="What has a cutting edge: blades, bits, knives, inserts; also the router’s waste board.",
-    table=ToolRow,
-    order="id",
-    line=line_of_tool,
-    shown=shown_tool,
-    write=write_tool,
     dated=False,
 )

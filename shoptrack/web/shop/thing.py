@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 
 from shoptrack.errors import BadInput, NotFound
 from shoptrack.store.base import Base
+from shoptrack.store.db import Store
 from shoptrack.store.edits import edit, note_made
 from shoptrack.store.tables import EditRow
 from shoptrack.web import forms
@@ -25,7 +26,7 @@ class Thing:
 
     ``line`` tells one of them in a few words; ``shown`` gives what its form is filled with (None: an empty
     one); ``write`` takes what was posted, for a new one where the row is None, and gives the row. ``placed``:
-    they have an order of their own.
+    they have an order of their own. ``added``: what is tapped of a new one, once it is written.
     """
 
     what: str
@@ -39,6 +40,7 @@ class Thing:
     write: Callable[[Session, Any, Editor, Fields], Any]
     placed: bool = False
     dated: bool = True
+    added: Callable[[Store, int, Editor], None] | None = None
 
     def rows(self, session: Session, *, retired: bool = False) -> Sequence[Any]:
         """Those in use, or the retired ones, in their order."""

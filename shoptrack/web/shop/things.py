@@ -20,19 +20,22 @@ from shoptrack.web.here import store
 from shoptrack.web.seen import seen
 from shoptrack.web.shop.clamps import CLAMPS
 from shoptrack.web.shop.door import bp, editor, is_there
+from shoptrack.web.shop.edge_kinds_page import EDGE_KINDS
 from shoptrack.web.shop.history_words import tell
 from shoptrack.web.shop.materials import MATERIALS
 from shoptrack.web.shop.people import PEOPLE
 from shoptrack.web.shop.recipes import RECIPES
 from shoptrack.web.shop.rooms import ROOMS
 from shoptrack.web.shop.stage_kinds import STAGE_KINDS
-from shoptrack.web.shop.stations import STATIONS, TOOLS
+from shoptrack.web.shop.stations import STATIONS
 from shoptrack.web.shop.thing import Thing, just_added, put_at, set_retired
+from shoptrack.web.shop.tools import TOOLS
 
 THINGS: Mapping[str, Thing] = {
-    thing.what: thing for thing in (PEOPLE, ROOMS, STATIONS, CLAMPS, TOOLS, MATERIALS, RECIPES, STAGE_KINDS)
+    thing.what: thing
+    for thing in (PEOPLE, ROOMS, STATIONS, CLAMPS, TOOLS, EDGE_KINDS, MATERIALS, RECIPES, STAGE_KINDS)
 }
-ANY = f"<any({', '.join(THINGS)}):what>"
+ANY = "<any({}):what>".format(", ".join(f'"{what}"' for what in THINGS))
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,9 +59,7 @@ def add_thing(what: str) -> Answer | str | tuple[str, int]:
     if fields.get("more"):
         return _list_page(thing, fields, None)
     try:
-        with store().writing() as session:
-            if just_added(session, thing.table, editor(), fields) is None:
-                _write(session, thing, None, fields)
+        _add(thing, fields)
     except BadInput as wrong:
         return _list_page(thing, fields, wrong), 400
     return redirect(f"/shop/{what}", 303)
@@ -66,7 +67,7 @@ def add_thing(what: str) -> Answer | str | tuple[str, int]:
 
 @bp.get(f"/shop/{ANY}/<int:id_>")
 def show_thing(what: str, id_: int) -> str:
-    return _page(THINGS[what], id_, {}, None)
+    return thing_page(THINGS[what], id_, {}, None)
 
 
 @bp.post(f"/shop/{ANY}/<int:id_>")
@@ -74,14 +75,14 @@ def change_thing(what: str, id_: int) -> Answer | str | tuple[str, int]:
     """Say what is new of it, from now or from a day on."""
     thing, fields = THINGS[what], request.form
     if fields.get("more"):
-        return _page(thing, id_, fields, None)
+        return thing_page(thing, id_, fields, None)
     try:
         with store().writing() as session:
             row = thing.row(session, id_)
             with not_overtaken(session, lines_about(row), seen(fields)):
-                counted = _write(session, thing, row, fields)
+                _, counted = _write(session, thing, row, fields)
     except BadInput as wrong:
-        return _page(thing, id_, fields, wrong), 400
+        return thing_page(thing, id_, fields, wrong), 400
     return redirect(f"/shop/{what}/{id_}?said={'counted' if counted else 'saved'}", 303)
 
 
@@ -106,17 +107,28 @@ def retire_thing(what: str, id_: int) -> Answer | str:
         if not asks or request.form.get("sure"):
             set_retired(session, row, retired, editor())
             return redirect(f"/shop/{what}" if retired else f"/shop/{what}/{id_}", 303)
-    return _page(thing, id_, {}, None, asks=True)
+    return thing_page(thing, id_, {}, None, asks=True)
 
 
-def _write(session: Session, thing: Thing, row: Any, fields: Fields) -> bool:
-    """Write it, and count past hours again where it counts from before now; gives whether it did."""
+def _add(thing: Thing, fields: Fields) -> None:
+    """Write a new one, unless the same form was sent a moment ago; then what is tapped of it."""
+    with store().writing() as session:
+        made = just_added(session, thing.table, editor(), fields)
+        if made is None:
+            made, _ = _write(session, thing, None, fields)
+        id_: int = made.id
+    if thing.added is not None:
+        thing.added(store(), id_, editor())
+
+
+def _write(session: Session, thing: Thing, row: Any, fields: Fields) -> tuple[Any, bool]:
+    """Write it, and count past hours again where it counts from before now; gives whether it did too."""
     by = editor()
-    thing.write(session, row, by, fields)
+    row = thing.write(session, row, by, fields)
     counted = thing.dated and by.begins_at(fields) < by.now
     if counted:
         rebuild_tally(session, by.now)
-    return counted
+    return row, counted
 
 
 def _refuse_last_person(session: Session, thing: Thing, row: Any, retired: bool) -> None:
@@ -145,7 +157,8 @@ def _listed(session: Session, thing: Thing, row: Any) -> Listed:
     return Listed(row.id, row.name, thing.line(session, row, editor()))
 
 
-def _page(thing: Thing, id_: int, fields: Fields, wrong: BadInput | None, *, asks: bool = False) -> str:
+def thing_page(thing: Thing, id_: int, fields: Fields, wrong: BadInput | None, *, asks: bool = False) -> str:
+    """One of the things on its own page, with what was typed and what is wrong with it."""
     with store().reading() as session:
         row = thing.row(session, id_)
         uses = _uses(session, row)

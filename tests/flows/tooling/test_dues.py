@@ -9,6 +9,8 @@ from shoptrack.flows.planning.plan import plan_now
 from shoptrack.flows.shopfloor import gather
 from shoptrack.flows.tooling.due import dues_shown, dues_sign, kept_dues
 from shoptrack.flows.tooling.dues import dues_now, edges_of, reckon_dues, tools_and_dues
+from shoptrack.flows.tooling.soon import NONE_SOON, edges_soon
+from shoptrack.store.tables import ToolRow
 from tests.flows.tooling.sharp import planer
 from tests.joinery import PIET, UNA, Joinery, at
 
@@ -125,3 +127,17 @@ def test_the_tools_with_them(joinery: Joinery) -> None:
     tools, dues = tools_and_dues(joinery.store, sight, plan_now(joinery.store, sight))
     assert [tool.name for tool in tools] == ["planer knives"]
     assert [due.edge for due in dues.of_tool(knives.tool)] == [knives.first, knives.spare]
+
+
+def test_a_tool_that_is_retired_is_due_no_more(joinery: Joinery) -> None:
+    """Nor does it hold anything up, dull as it may be: its stages are done with something else."""
+    knives = planer(joinery)
+    job = knives.to_plane(18)
+    knives.deed("found dull", at("8:00"))
+    with joinery.store.writing() as session:
+        session.get_one(ToolRow, knives.tool).retired_at = at("8:10")
+    sight = gather(joinery.store, at("8:20"))
+    assert knives.dues(at("8:20")).of == ()
+    assert edges_soon(sight, dues_shown(joinery.store, sight)) == NONE_SOON
+    planned = plan_now(joinery.store, sight)
+    assert job["planing"] in planned.laid.tasks_of

@@ -139,4 +139,5 @@ export function apply(root, tap, spare, ahead_ms) {
   else if (tap.kind === 'spread') spread(root, tap, ahead_ms);
   else if (tap.kind === 'unclamp' && !tap.count) root.querySelector(`[data-held="${tap.stages[0]}"]`)?.toggleAttribute('hidden', true);
   else if (tap.kind === 'answer') root.querySelector(`[data-asks="${tap.of} ${tap.asks}"]`)?.toggleAttribute('hidden', true);
+  else if (tap.kind === 'edge' && tap.choice === 'found dull') for (const asked of root.querySelectorAll(`[data-tools~="${tap.tool}"]`)) asked.hidden = true;
 }

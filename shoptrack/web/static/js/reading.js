@@ -1,5 +1,5 @@
 // A form of the Bench, and the button that sent it, become what a tap says.
-const NUMBERS = ['person', 'job', 'count', 'out_of', 'minutes', 'helper', 'way_back', 'room', 'pool'];
+const NUMBERS = ['person', 'job', 'count', 'out_of', 'minutes', 'helper', 'way_back', 'room', 'pool', 'tool', 'edge'];
 const TICKS = ['insisted', 'goes_on'];
 const NOT_SAID = ['id', 'when', 'back'];
 
