@@ -126,6 +126,25 @@ def test_what_cannot_begin_is_no_choice() -> None:
     assert blocked(problem, plan, 0) is None
 
 
+def test_what_is_closed_blocks_until_it_opens_unless_something_else_ends_later() -> None:
+    """The knives are away until the third day at 9: that holds planing up, but not what its own day or the
+    stage before it hold up longer.
+    """
+    away = Resource("knives", 5, ((0, 2 * DAY + 60),))
+    tasks = (
+        Task(0, 60, "planing", uses=((0, 1),)),
+        Task(0, 60, "planing on its day", stage=2, uses=((0, 1),), earliest=3 * DAY),
+        Task(0, 60, "planing early", stage=3, uses=((0, 1),), earliest=DAY),
+        Task(0, 60, "planing again", stage=4, uses=((0, 1),), after=(After(1),)),
+    )
+    problem = shop(tasks, resources=(away,))
+    plan = build(problem, (0, 1, 2, 3))
+    assert blocked(problem, plan, 0) == Block("resource", 2 * DAY + 60, 0)
+    assert blocked(problem, plan, 1) == Block("day", 3 * DAY)
+    assert blocked(problem, plan, 2) == Block("resource", 2 * DAY + 60, 0)
+    assert blocked(problem, plan, 3) == Block("after", 3 * DAY + 60, 1)
+
+
 def test_blocks_by_cure_by_day_by_people() -> None:
     """Una carves until 470 and flattens from 1440; her oiling finds no room before 1560."""
     tasks = (

@@ -5,6 +5,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from math import exp
 
 from shoptrack.engine.shapes import Stage, World, in_force
 from shoptrack.engine.shapes.planned import Minutes, Placed, Plan, Problem, Worker
@@ -43,7 +44,8 @@ def to_cut(world: World, laid: Laid, plan: Plan) -> Mapping[int, tuple[ToCut, ..
 
     Takes a plan of a problem and the world that the problem was laid out from. Empty: nothing planned uses a
     tool. Method: of a watched stage the machine's minutes, else those at which its people are at it together;
-    times the tool's share of them, times the wear of the material today.
+    times the tool's share of them, times the wear of the material today. Of stages that somebody does
+    together each has its part of the minutes, as it is foretold.
     """
     hours = _Hours(laid.problem)
     found: dict[int, list[ToCut]] = defaultdict(list)
@@ -52,12 +54,23 @@ def to_cut(world: World, laid: Laid, plan: Plan) -> Mapping[int, tuple[ToCut, ..
         stage = world.stages.get(task.stage)
         if stage is None or not stage.tools or not task.work:
             continue
-        wear = wear_of(world, stage, laid.start_at)
+        wear = wear_of(world, stage, laid.start_at) * _part_of(laid, placed.task, stage.id)
         for day, (minute, minutes) in hours.by_day(stage, placed).items():
             for tool, share in stage.cutting:
                 cut = minutes * share * wear / 60.0
                 found[tool].append(ToCut(tool, stage.id, stage.job, day, minute, cut))
     return {tool: tuple(sorted(own, key=lambda c: c.minute)) for tool, own in found.items()}
+
+
+def _part_of(laid: Laid, task: int, stage: int) -> float:
+    """Which part of a task's minutes is a stage's own; all of them where nothing of it is drawn."""
+    own = total = 0.0
+    for share in laid.parts[task]:
+        draw = laid.draws[share.draw]
+        left_min = max(exp(draw.part.foretold.loc) - draw.part.spent_min, 1.0) * share.share
+        total += left_min
+        own += left_min if draw.stage == stage else 0.0
+    return own / total if total else 1.0
 
 
 def by_day_and_job(cuts: Iterable[ToCut]) -> Mapping[tuple[int, int], float]:

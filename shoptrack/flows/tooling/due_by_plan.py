@@ -103,7 +103,7 @@ class _Ahead:
         covered = any(
             _lasts_h(known.fit, other) >= asked_h
             for other in tool.edges
-            if other is not stands and _there_by(other, send.on)
+            if other is not stands and _there_by(other, send.on, self.today.toordinal())
         )
         waits = () if covered else tuple(dict.fromkeys(self._place(cut) for cut in within))
         return Gap(date.fromordinal(send.on), date.fromordinal(send.back_on), covered, waits)
@@ -157,10 +157,10 @@ def open_days(calendar: Calendar, first: date, within: timedelta) -> list[int]:
     return [on.toordinal() for on in days if day_spans(calendar, None, on)]
 
 
-def _there_by(other: EdgeStands, day: int) -> bool:
-    """Whether another edge is in the shop and sharp by a day."""
+def _there_by(other: EdgeStands, day: int, today: int) -> bool:
+    """Whether another edge is in the shop and sharp by a day; one that is overdue is not counted on."""
     if other.where == "away":
-        return other.back_on is not None and other.back_on.toordinal() <= day
+        return other.back_on is not None and today <= other.back_on.toordinal() <= day
     return other.usable and not other.dull
 
 

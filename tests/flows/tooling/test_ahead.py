@@ -65,6 +65,17 @@ def test_what_is_in_hand_counts_with_what_is_left_of_it() -> None:
     assert 1.0 < found[0].effective_h < 2.0
 
 
+def test_stages_done_together_have_each_its_part_of_the_minutes() -> None:
+    """An hour's and two hours' work begun together: three hours on the tool in all, not six."""
+    book = Pencil()
+    book.tap("9:00", "start", ANN, 1, 2)
+    world = shop(stage(1, tools=(V_BIT,)), stage(2, job=2, quantity=12, tools=(V_BIT,)))
+    found = hours(world, "9:00", book)[V_BIT]
+    assert sum(cut.effective_h for cut in found) == pytest.approx(3.0, abs=0.1)
+    first, second = (sum(cut.effective_h for cut in found if cut.stage == n) for n in (1, 2))
+    assert second == pytest.approx(2 * first, rel=0.05)
+
+
 def test_a_stage_without_tools_and_an_empty_shop_cut_nothing() -> None:
     assert hours(shop(stage(1))) == {}
     assert hours(replace(shop(stage(1)), jobs={}, stages={})) == {}

@@ -140,11 +140,12 @@ def test_a_spare_covers_the_gap_where_it_lasts_for_what_is_planned() -> None:
         (edge(2, 0.0, "broken"), False),
         (edge(2, 30.0, "away", back_on=TUESDAY), True),
         (edge(2, 30.0, "away", back_on=TUESDAY + timedelta(days=1)), False),
+        (edge(2, 30.0, "away", back_on=TUESDAY - timedelta(days=1)), False),
         (edge(2, 30.0, "away"), False),
     ],
 )
 def test_what_may_stand_in(other: EdgeStands, covered: bool) -> None:
-    """Only a sharp one that is here when it leaves; from the sharpener it comes with all its life."""
+    """Only a sharp one that is here when it leaves; from the sharpener it comes with all its life, if not late."""
     assert one(long_ones(3), edge(1, 9.0), other).covered_by_spare is covered
 
 
