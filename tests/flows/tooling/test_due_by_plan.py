@@ -145,7 +145,7 @@ def test_a_spare_covers_the_gap_where_it_lasts_for_what_is_planned() -> None:
     ],
 )
 def test_what_may_stand_in(other: EdgeStands, covered: bool) -> None:
-    """Only a sharp one that is here when it leaves; from the sharpener it comes with all its life. No late one."""
+    """Only a sharp one that is here by then; from the sharpener it comes with all its life. No late one."""
     assert one(long_ones(3), edge(1, 9.0), other).covered_by_spare is covered
 
 
