@@ -15,17 +15,18 @@ from shoptrack.engine.shapes.learned import Floats
 
 FEWEST = 12
 """Of fewer lines the calls to numpy take longer than reading them one by one."""
+# a group is never matched "without going back" (++, ?+): before Python 3.11.5 that matched half of it
 _GAP = r"[ \t]{0,3}+"
-_COUNT = rf"(?:[0-9]{{1,9}}+(?:\.[0-9]{{0,12}}+)?+|\.[0-9]{{1,12}}+){_GAP}"
+_COUNT = rf"(?:[0-9]{{1,9}}+(?:\.[0-9]{{0,12}}+)?|\.[0-9]{{1,12}}+){_GAP}"
 _VALUE = rf"[-+]?{_COUNT}"
-_BENT = rf"(?:[Ii]{_VALUE})?+(?:[Jj]{_VALUE})?+"
+_BENT = rf"(?:[Ii]{_VALUE})?(?:[Jj]{_VALUE})?"
 # the letters in this order, each once: so no line of a run can contradict itself
 _LINE = (
-    rf"{_GAP}(?:[Nn][0-9]{{1,9}}+{_GAP})?+(?:[Gg]0?[0-3](?![0-9.]){_GAP})?+(?:[Xx]{_VALUE})?+(?:[Yy]{_VALUE})?+"
-    rf"(?:[Zz]{_VALUE})?+{_BENT}(?:[Ff]{_COUNT})?+\n"
+    rf"{_GAP}(?:[Nn][0-9]{{1,9}}+{_GAP})?(?:[Gg]0?[0-3](?![0-9.]){_GAP})?(?:[Xx]{_VALUE})?(?:[Yy]{_VALUE})?"
+    rf"(?:[Zz]{_VALUE})?{_BENT}(?:[Ff]{_COUNT})?\n"
 )
-_RUN = re.compile(f"(?:{_LINE})++".encode())
-_STRAIGHT_RUN = re.compile(f"(?:{_LINE.replace('[0-3]', '[01]').replace(_BENT, '')})++".encode())
+_RUN = re.compile(f"(?:{_LINE})+".encode())
+_STRAIGHT_RUN = re.compile(f"(?:{_LINE.replace('[0-3]', '[01]').replace(_BENT, '')})+".encode())
 _IN_NUMBERS = b"0123456789.+- \t"
 _NUMBERS_ALONE = bytes(32 if chr(c) in "NGXYZIJFngxyzijf\n" else c for c in range(256))
 _BELOW_MM = 1e-6

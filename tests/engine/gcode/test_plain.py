@@ -153,3 +153,10 @@ def test_where_other_rules_hold_lines_are_read_alone(before: str) -> None:
 def test_from_an_unknown_place_by_steps_lines_are_read_alone() -> None:
     assert run_end(obeyed("G91 G0"), b"X1\n", 0) == 0
     assert run_end(obeyed("G0 X0 Y0 Z0", "G91"), b"X1\n", 0) == 3
+
+
+@pytest.mark.parametrize("odd", ["G3 X9 Y0 R12", "G1 X9 S2000", "X1 X2", "G1 X9 (turn)", "X1.2.3"])
+def test_a_run_ends_before_a_line_that_is_not_plain_never_within_it(odd: str) -> None:
+    run = "G0 X1 Y1\nG1 Z-1 F100\n" * 10
+    assert run_end(obeyed(*READY), f"{run}{odd}\nX3\n".encode(), 0) == len(run)
+    assert run_end(obeyed(*READY), f"{odd}\nX3\n".encode(), 0) == 0
