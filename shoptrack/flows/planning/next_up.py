@@ -12,24 +12,12 @@ from shoptrack.engine.shapes import in_force
 from shoptrack.engine.shapes.planned import Placed
 from shoptrack.engine.units import minutes_words
 from shoptrack.flows.planning.dates import working_days
+from shoptrack.flows.planning.last_said import Cost, Said, last_said
 from shoptrack.flows.planning.plan import Planned
 from shoptrack.flows.shopfloor import Sight
 
 When = Callable[[datetime], str]
 """Writes an instant as the shop does: "14:10", "tomorrow 8:00"."""
-
-
-@dataclass(frozen=True, slots=True)
-class Cost:
-    """A job that gets ready later, by working days or, within a day, minutes.
-
-    ``late``: a promise is broken by it, or broken by a day more.
-    """
-
-    name: str
-    days: int
-    minutes: int
-    late: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +70,7 @@ class NextUp:
         self._workers = {w.person: n for n, w in enumerate(self._problem.workers)}
         self._first = _first_places(planned)
         self._why: dict[tuple[int, int], Why | None] = {}
+        self._said = last_said(sight, planned)
         self._claims = self._claimed()
 
     @property
@@ -134,7 +123,7 @@ class NextUp:
         return held if held is not None and held.why != "person" else self.why(person, stage)
 
     def why(self, person: int, stage: int) -> Why | None:
-        """Why a stage comes next for a person: what waiting would cost. One decode, the first time."""
+        """Why a stage comes next for a person: what waiting would cost. One decode, where it is not known."""
         asked = (person, stage)
         if asked not in self._why:
             placed, worker = self._first.get(stage), self._workers.get(person)
@@ -161,18 +150,35 @@ class NextUp:
 
     def _reason(self, placed: Placed, worker: int) -> Why:
         task = self._problem.tasks[placed.task]
-        found = nextup.waiting(self._problem, self._plan, placed.task, worker)
-        until_at = self._instant(found.until)
-        away = local(self._sight.world.calendar, until_at).date() - self._today()
+        piece = task.stage, task.part, self._problem.workers[worker].person
+        until = nextup.next_day(self._problem, worker, placed.start)
+        until_at = self._instant(placed.start if until is None else until)
+        said = self._said.get(piece)
+        if said is None or not said.holds(self._sight.now, until_at, self._ready_on):
+            said = self._said[piece] = self._tried(placed, worker, until_at)
+        days = [local(self._sight.world.calendar, each).date() for each in (self._sight.now, until_at)]
         return Why(
             tag=self._tag(task.order),
             cures=self._cures(placed),
             until_at=until_at,
-            tomorrow=away == timedelta(days=1),
-            costs=tuple(self._cost(slip) for slip in found.slips),
-            missed=found.missed > 0,
+            tomorrow=days[1] - days[0] == timedelta(days=1),
+            costs=said.costs,
+            missed=said.missed,
             spare_days=self._spare(task.order),
         )
+
+    def _tried(self, placed: Placed, worker: int, until_at: datetime) -> Said:
+        found = nextup.waiting(self._problem, self._plan, placed.task, worker)
+        named = (self._problem.tasks[placed.task].order, *(slip.order for slip in found.slips))
+        days = {job: self._ready_on(job) for job in (self._problem.orders[n].job for n in named)}
+        costs = tuple(self._cost(slip) for slip in found.slips)
+        return Said(self._sight.now, until_at, costs, found.missed > 0, days)
+
+    def _ready_on(self, job: int) -> date | None:
+        """The day on which the plan has a job ready; None: it has not."""
+        order = self._laid.order_of.get(job)
+        ready = None if order is None else self._plan.ready[order]
+        return None if ready is None else local(self._sight.world.calendar, self._instant(ready)).date()
 
     def _cost(self, slip: nextup.Slip) -> Cost:
         was = self._plan.ready[slip.order] or 0
@@ -218,9 +224,6 @@ class NextUp:
 
     def _instant(self, minute: int) -> datetime:
         return self._laid.instant(minute)
-
-    def _today(self) -> date:
-        return local(self._sight.world.calendar, self._sight.now).date()
 
     def _tag(self, order: int) -> str:
         return self._sight.world.jobs[self._problem.orders[order].job].tag

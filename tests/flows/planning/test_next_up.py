@@ -7,9 +7,9 @@ import pytest
 
 from shoptrack.engine import nextup
 from shoptrack.engine.shapes.planned import Plan, Problem
+from shoptrack.flows.planning.last_said import Cost
 from shoptrack.flows.planning.next_up import (
     Blocked,
-    Cost,
     NextUp,
     Why,
     blocked_words,
