@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from shoptrack.engine.shapes.programs import Box, Reach
+from shoptrack.engine.shapes.programs import Box, Doubt, Reach
 from shoptrack.store.routers import Router
 
 
@@ -23,15 +23,6 @@ class Halt:
     rapid_mm: float
     dwell_s: float
     changes: int
-
-
-@dataclass(frozen=True, slots=True)
-class Doubt:
-    """Something that should be looked at, by the first line of it."""
-
-    line: int
-    times: int
-    sentence: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from dataclasses import replace
 from typing import Any
 
 from shoptrack.engine.shapes.programs import Program, Stroke, Ways
-from shoptrack.flows.programs.found import Doubt, Found, Halt, plain
+from shoptrack.flows.programs.found import Found, Halt, plain
 from shoptrack.store.programs import Reading, ToolUse
 from shoptrack.store.routers import Router
 
@@ -43,7 +43,7 @@ def found_of_program(program: Program, router: Router, times: int) -> Found:
         units=program.units,
         unit_assumed=program.unit_assumed,
         lines=program.lines,
-        doubts=tuple(Doubt(d.line, d.times, d.sentence) for d in program.doubts[:MOST_DOUBTS]),
+        doubts=program.doubts[:MOST_DOUBTS],
         feeds={use.number: (use.least_feed_mm_min, use.most_feed_mm_min) for use in program.tools},
         within_mm=program.strokes_within_mm,
     )

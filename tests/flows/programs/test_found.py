@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shoptrack.engine.gcode import read_program
-from shoptrack.engine.shapes.programs import Box
-from shoptrack.flows.programs.found import Before, Doubt, Found, Halt, found_of, plain
+from shoptrack.engine.shapes.programs import Box, Doubt
+from shoptrack.flows.programs.found import Before, Found, Halt, found_of, plain
 from shoptrack.flows.programs.from_program import found_of_program, ways_of
 from shoptrack.store.routers import Router
 from tests.flows.programs.shop import TWO_BITS
